@@ -1,0 +1,329 @@
+package pedigree
+
+import (
+	"cmp"
+	"slices"
+)
+
+// Numbers is a number of fish by sex. Fractions arise where the sex of a fish
+// that left was never told.
+type Numbers struct{ Males, Females, Unsexed float64 }
+
+// Total is the number of fish of any sex.
+func (n Numbers) Total() float64 { return n.Males + n.Females + n.Unsexed }
+
+func (c Count) numbers() Numbers {
+	return Numbers{float64(c.Males), float64(c.Females), float64(c.Unsexed)}
+}
+
+// LotState is a lot between two events. Stated is its census: the last one
+// stated, less what left since. Males and Females divide the same fish with
+// sexes told later used earlier, fish never sexed counting half to each.
+type LotState struct {
+	Stated         Numbers
+	Males, Females float64
+}
+
+// OfSex returns the number of fish that may have bred as that sex; for Unsexed
+// the number of all.
+func (s LotState) OfSex(sex Sex) float64 {
+	switch sex {
+	case Male:
+		return s.Males
+	case Female:
+		return s.Females
+	}
+	return s.Males + s.Females
+}
+
+// LeaverKind says how fish left a lot.
+type LeaverKind int8
+
+// The ways of leaving a lot.
+const (
+	PickedFish LeaverKind = iota // one fish, known from then on
+	PickedLot                    // a sublot
+	Moved                        // into a merged lot
+	Sold
+	Died // the whole lot
+)
+
+// Leaver is fish that left a lot in one event.
+type Leaver struct {
+	Kind LeaverKind
+	ID   string // the record they became part of; "" for Sold and Died
+	Sex  Sex    // of a picked fish
+
+	Stated         Numbers // as written; Unsexed for a bare number
+	Males, Females float64 // how many they were of each sex's pool
+}
+
+// LotEvent is a census, or fish leaving a lot.
+type LotEvent struct {
+	Moment Moment
+	Change *Change // a census, else nil
+	Left   []Leaver
+	Over   float64 // how many more left than there were, 0 in a sound book
+}
+
+// Moment places an event in time: the order within a day is that of Phase.
+type Moment struct {
+	Date  Date
+	Phase Phase
+}
+
+// Phase orders the events of one day.
+type Phase int8
+
+// Within one day picks and moves come before the census, spawns after it; what
+// died or was sold counts from the next day.
+const (
+	AtPick Phase = iota + 1
+	AtCensus
+	AtSpawn
+	AtEnd
+)
+
+// Compare orders moments in time.
+func (m Moment) Compare(other Moment) int {
+	return cmp.Or(cmp.Compare(m.Date, other.Date), cmp.Compare(m.Phase, other.Phase))
+}
+
+// LotHistory is what happened to a lot: Events[i] leads from States[i] to
+// States[i+1].
+type LotHistory struct {
+	Lot    *Stock
+	States []LotState
+	Events []LotEvent
+
+	leavers map[string]*Leaver // by the record they became part of
+}
+
+// Index returns the index of the state that holds for spawns on the date and
+// for the keeper's question on that day; an unknown date comes before every
+// dated event.
+func (h *LotHistory) Index(date Date) int {
+	at := Moment{date, AtSpawn}
+	n, _ := slices.BinarySearchFunc(h.Events, at, func(e LotEvent, m Moment) int {
+		if e.Moment.Compare(m) <= 0 {
+			return -1
+		}
+		return 1
+	})
+	return n
+}
+
+// At returns the state that holds for spawns on the date.
+func (h *LotHistory) At(date Date) LotState { return h.States[h.Index(date)] }
+
+// lotHistories plays every lot through its events. O(n log n).
+func (b *Book) lotHistories() map[string]*LotHistory {
+	histories := make(map[string]*LotHistory)
+	for _, s := range b.Stock {
+		if s.Lot && histories[s.ID] == nil {
+			histories[s.ID] = &LotHistory{Lot: s, Events: ownEvents(s)}
+		}
+	}
+	for _, s := range b.Stock {
+		if h := histories[s.Picked]; h != nil && b.stock[s.ID] == s {
+			h.Events = append(h.Events, LotEvent{Moment: Moment{s.Date, AtPick}, Left: []Leaver{pickLeaver(s)}})
+		}
+		for _, part := range s.Merged {
+			if h := histories[part.ID]; h != nil && b.stock[s.ID] == s {
+				left := Leaver{Kind: Moved, ID: s.ID, Stated: part.Count.numbers()}
+				h.Events = append(h.Events, LotEvent{Moment: Moment{s.Date, AtPick}, Left: []Leaver{left}})
+			}
+		}
+	}
+	player := lotPlayer{histories: histories, done: make(map[string]bool)}
+	for _, s := range b.Stock {
+		if s.Lot {
+			player.play(s.ID)
+		}
+	}
+	return histories
+}
+
+// ownEvents are the events that the lot's own record states.
+func ownEvents(s *Stock) []LotEvent {
+	var events []LotEvent
+	for i := range s.Changes {
+		events = append(events, LotEvent{Moment: Moment{s.Changes[i].Date, AtCensus}, Change: &s.Changes[i]})
+	}
+	for _, sale := range s.Sold {
+		left := Leaver{Kind: Sold, Stated: sale.Count.numbers()}
+		if !sale.Numbered {
+			left.Kind = Died // the whole lot went: the same to the lot as dying out
+		}
+		events = append(events, LotEvent{Moment: Moment{sale.Date, AtEnd}, Left: []Leaver{left}})
+	}
+	if s.Died.Known() {
+		events = append(events, LotEvent{Moment: Moment{s.Died, AtEnd}, Left: []Leaver{{Kind: Died}}})
+	}
+	return events
+}
+
+func pickLeaver(s *Stock) Leaver {
+	if s.Lot {
+		return Leaver{Kind: PickedLot, ID: s.ID, Stated: s.Count.numbers()}
+	}
+	left := Leaver{Kind: PickedFish, ID: s.ID, Sex: s.Sex}
+	switch s.Sex {
+	case Male:
+		left.Stated.Males = 1
+	case Female:
+		left.Stated.Females = 1
+	default:
+		left.Stated.Unsexed = 1
+	}
+	return left
+}
+
+// lotPlayer plays lots, sublots before the lot they were taken from: a sublot
+// leaves as the males and females it began with.
+type lotPlayer struct {
+	histories map[string]*LotHistory
+	done      map[string]bool // set when begun, so that a loop of picks ends
+}
+
+func (p *lotPlayer) play(id string) {
+	h := p.histories[id]
+	if h == nil || p.done[id] {
+		return
+	}
+	p.done[id] = true
+	h.Events = joinMoments(h.Events)
+	for _, e := range h.Events {
+		for _, left := range e.Left {
+			if left.Kind == PickedLot {
+				p.play(left.ID)
+			}
+		}
+	}
+	h.playForward()
+	p.playBack(h)
+	h.leavers = make(map[string]*Leaver)
+	for i := range h.Events {
+		for j := range h.Events[i].Left {
+			left := &h.Events[i].Left[j]
+			h.leavers[left.ID] = left
+		}
+	}
+}
+
+// joinMoments sorts events in time and makes those of one moment one event, so
+// that nothing depends on the order in which records were written.
+func joinMoments(events []LotEvent) []LotEvent {
+	slices.SortStableFunc(events, func(a, b LotEvent) int { return a.Moment.Compare(b.Moment) })
+	joined := events[:0]
+	for _, e := range events {
+		if n := len(joined); n > 0 && joined[n-1].Moment == e.Moment && e.Change == nil && joined[n-1].Change == nil {
+			joined[n-1].Left = append(joined[n-1].Left, e.Left...)
+			continue
+		}
+		joined = append(joined, e)
+	}
+	return joined
+}
+
+// playForward fills the stated census of every state.
+func (h *LotHistory) playForward() {
+	h.States = make([]LotState, len(h.Events)+1)
+	now := h.Lot.Count.numbers()
+	h.States[0].Stated = now
+	for i := range h.Events {
+		e := &h.Events[i]
+		if e.Change != nil {
+			now = e.Change.Count.numbers()
+		} else {
+			now = e.leave(now)
+		}
+		h.States[i+1].Stated = now
+	}
+}
+
+// leave takes the event's leavers out of the census: a sexed fish from its
+// sex's number first, then from the unsexed; an unsexed one from the unsexed
+// first, then from both sexes in proportion.
+func (e *LotEvent) leave(now Numbers) Numbers {
+	var out Numbers
+	for i := range e.Left {
+		left := &e.Left[i]
+		if left.Kind == Died || left.Kind == Moved && left.Stated.Males == 0 && left.Stated.Females == 0 && left.Stated.Unsexed == now.Total() {
+			left.Stated = now // the whole lot
+		}
+		out.Males += left.Stated.Males
+		out.Females += left.Stated.Females
+		out.Unsexed += left.Stated.Unsexed
+	}
+	fromUnsexed := max(0, out.Males-now.Males) + max(0, out.Females-now.Females)
+	now.Males = max(0, now.Males-out.Males)
+	now.Females = max(0, now.Females-out.Females)
+	e.Over = max(0, fromUnsexed-now.Unsexed)
+	now.Unsexed = max(0, now.Unsexed-fromUnsexed)
+
+	fromSexed := max(0, out.Unsexed-now.Unsexed)
+	now.Unsexed = max(0, now.Unsexed-out.Unsexed)
+	if fromSexed > 0 {
+		sexed := now.Males + now.Females
+		e.Over += max(0, fromSexed-sexed)
+		kept := max(0, 1-fromSexed/max(sexed, fromSexed))
+		now.Males *= kept
+		now.Females *= kept
+	}
+	return now
+}
+
+// playBack divides every state by sex, last state first.
+func (p *lotPlayer) playBack(h *LotHistory) {
+	last := &h.States[len(h.Events)]
+	last.Males = last.Stated.Males + last.Stated.Unsexed/2
+	last.Females = last.Stated.Females + last.Stated.Unsexed/2
+	for i := len(h.Events) - 1; i >= 0; i-- {
+		e, before, after := &h.Events[i], &h.States[i], h.States[i+1]
+		males, females := p.leftBySex(e)
+		a := max(before.Stated.Males, after.Males+males)
+		b := max(before.Stated.Females, after.Females+females)
+		rest := max(0, before.Stated.Total()-a-b)
+		before.Males, before.Females = a+rest/2, b+rest/2
+		e.shareOut(*before)
+	}
+}
+
+// leftBySex returns the fish whose leaving tells of their sex. A fish picked
+// while unsexed and never sexed tells nothing.
+func (p *lotPlayer) leftBySex(e *LotEvent) (males, females float64) {
+	for i := range e.Left {
+		left := &e.Left[i]
+		switch left.Kind {
+		case PickedLot:
+			begun := p.histories[left.ID]
+			if begun == nil || len(begun.States) == 0 {
+				continue // a loop of picks; the rules report it
+			}
+			left.Males, left.Females = begun.States[0].Males, begun.States[0].Females
+		case PickedFish:
+			left.Males, left.Females = left.Stated.Males, left.Stated.Females
+		case Moved, Sold, Died:
+			left.Males = left.Stated.Males + left.Stated.Unsexed/2
+			left.Females = left.Stated.Females + left.Stated.Unsexed/2
+		}
+		males += left.Males
+		females += left.Females
+	}
+	return males, females
+}
+
+// shareOut gives each fish picked while unsexed its parts of a male and of a
+// female: the sexes' shares of the lot just before.
+func (e *LotEvent) shareOut(before LotState) {
+	share := 0.5
+	if n := before.Males + before.Females; n > 0 {
+		share = before.Males / n
+	}
+	for i := range e.Left {
+		if left := &e.Left[i]; left.Kind == PickedFish && left.Sex == Unsexed {
+			left.Males, left.Females = share, 1-share
+		}
+	}
+}

@@ -1,0 +1,157 @@
+package pedigree
+
+// Begins returns the date on which the record begins: as stated, else that of
+// catching, buying or spawning; the zero Date where none of these is known.
+func (b *Book) Begins(s *Stock) Date {
+	switch {
+	case s.Date.Known():
+		return s.Date
+	case s.Wild != nil:
+		return s.Wild.Date
+	case s.Bought != nil:
+		return s.Bought.Date
+	case len(s.FromSpawns) > 0:
+		if s.Born.Known() {
+			return s.Born
+		}
+		return b.lastSpawn(s)
+	}
+	return 0
+}
+
+// lastSpawn is the date by which all spawns of a mixed record had been laid.
+func (b *Book) lastSpawn(s *Stock) Date {
+	var last Date
+	for _, from := range s.FromSpawns {
+		if spawn := b.spawn[from.Spawn]; spawn != nil {
+			last = max(last, spawn.Date)
+		}
+	}
+	return last
+}
+
+// BornOn returns the day the fish were born or laid, as far as the book knows:
+// as stated, else the (earliest) spawn's date, else that of the lot they were
+// picked from or of the oldest fish merged into them; 0 where it is not known.
+func (b *Book) BornOn(s *Stock) Date { return b.born[s.ID] }
+
+// birthDates follows every record back to a known birth. O(n).
+func (b *Book) birthDates() map[string]Date {
+	born := make(map[string]Date, len(b.Stock))
+	var follow func(s *Stock) Date
+	follow = func(s *Stock) Date {
+		if s == nil {
+			return 0
+		}
+		if date, done := born[s.ID]; done {
+			return date
+		}
+		born[s.ID] = 0 // a loop of picks or merges ends here; the rules report it
+		date := s.Born
+		switch {
+		case date.Known():
+		case s.Picked != "":
+			date = follow(b.stock[s.Picked])
+		case len(s.FromSpawns) > 0:
+			date = earliest(len(s.FromSpawns), func(i int) Date {
+				if spawn := b.spawn[s.FromSpawns[i].Spawn]; spawn != nil {
+					return spawn.Date
+				}
+				return 0
+			})
+		case len(s.Merged) > 0:
+			date = earliest(len(s.Merged), func(i int) Date { return follow(b.stock[s.Merged[i].ID]) })
+		}
+		born[s.ID] = date
+		return date
+	}
+	for _, s := range b.Stock {
+		follow(s)
+	}
+	return born
+}
+
+// earliest returns the first of n dates, 0 if one of them is not known.
+func earliest(n int, at func(int) Date) Date {
+	first := at(0)
+	for i := 1; i < n; i++ {
+		first = min(first, at(i))
+	}
+	return first
+}
+
+// Heads returns how many fish of the record are alive in the keeper's book on
+// the date: 0 or 1 for a fish, the census for a lot. Fish lent out or retired
+// count, sold and merged ones do not. On an unknown date: as the record began.
+func (b *Book) Heads(s *Stock, on Date) Numbers {
+	if begins := b.Begins(s); on.Known() && begins > on {
+		return Numbers{}
+	}
+	if h := b.lots[s.ID]; s.Lot && h != nil {
+		return h.At(on).Stated
+	}
+	if s.Lot || on.Known() && b.GoneBy(s, on) {
+		return Numbers{}
+	}
+	return pickLeaver(s).Stated
+}
+
+// GoneBy reports whether a fish is dead, sold or merged into a lot by the date:
+// what died or was sold counts from the next day, what was merged from the same.
+func (b *Book) GoneBy(s *Stock, on Date) bool {
+	if s.Died.Known() && s.Died < on {
+		return true
+	}
+	for _, sale := range s.Sold {
+		if sale.Date < on {
+			return true
+		}
+	}
+	if merged := b.MergedInto(s.ID); merged != nil && merged.Date <= on {
+		return true
+	}
+	return false
+}
+
+// MergedInto returns the (first) lot that a fish was merged into, nil where it
+// was not.
+func (b *Book) MergedInto(id string) *Stock {
+	var into *Stock
+	for _, s := range b.merged[id] {
+		if into == nil || s.Date < into.Date {
+			into = s
+		}
+	}
+	return into
+}
+
+// LentOut reports whether the record is away on loan on the date.
+func (s *Stock) LentOut(on Date) bool {
+	for _, loan := range s.Lent {
+		if loan.Date < on && (loan.Back == 0 || on < loan.Back) {
+			return true
+		}
+	}
+	return false
+}
+
+// Mature reports whether a fish of the record is old enough to breed as that
+// sex on the date. A fish of unknown age, or of a line whose age at maturity is
+// not known, counts as mature.
+func (b *Book) Mature(s *Stock, sex Sex, on Date) bool {
+	line := b.line[s.Line]
+	if line == nil {
+		return true
+	}
+	months := line.MatureMonths.Male
+	if sex == Female {
+		months = line.MatureMonths.Female
+	}
+	born := b.BornOn(s)
+	if months <= 0 || !born.Known() || !on.Known() {
+		return true
+	}
+	whole := int(months)
+	days := int((months - float64(whole)) * 30.44)
+	return born.AddMonths(whole).AddDays(days) <= on
+}

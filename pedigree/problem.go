@@ -1,0 +1,94 @@
+package pedigree
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+)
+
+// Position is a place in a file: 1-based line and column (columns count
+// characters), and how many characters to mark there.
+type Position struct {
+	File         string
+	Line, Column int
+	Width        int
+}
+
+// Where is the place of a record and of what is written inside it.
+type Where struct {
+	Position                     // of the record's own key
+	Keys     map[string]Position // by path: "sire", "sire[1]", "bought.related", "changes[0].males"
+}
+
+// At returns the place of the value written under the path, or of the nearest
+// enclosing key that is known, down to the record itself.
+func (w Where) At(path string) Position {
+	for path != "" {
+		if p, ok := w.Keys[path]; ok {
+			return p
+		}
+		path = parentPath(path)
+	}
+	return w.Position
+}
+
+// Has reports whether the record has the key.
+func (w Where) Has(path string) bool {
+	_, ok := w.Keys[path]
+	return ok
+}
+
+func parentPath(path string) string {
+	for i := len(path) - 1; i >= 0; i-- {
+		if path[i] == '.' || path[i] == '[' {
+			return path[:i]
+		}
+	}
+	return ""
+}
+
+// Severity says how bad a problem is.
+type Severity int8
+
+// An error is what cannot be true; a warning is what is doubtful.
+const (
+	Error Severity = iota
+	Warning
+)
+
+func (s Severity) String() string { return [...]string{"error", "warning"}[s] }
+
+// Problem is something in the book that cannot be true, or is doubtful.
+type Problem struct {
+	Position
+	Severity Severity
+	Rule     string // its name, as documented
+	Message  string // what is wrong, in the keeper's words
+	Hint     string // what to do about it, may be ""
+	Places   []Place
+	// Records are the ids of the stock and spawns whose answers it makes
+	// unreliable; empty for a warning.
+	Records []string
+}
+
+// Place is another place that took part in a problem.
+type Place struct {
+	Position
+	Note string
+}
+
+func (p Problem) Error() string {
+	return fmt.Sprintf("%s:%d:%d: %s: %s", p.File, p.Line, p.Column, p.Severity, p.Message)
+}
+
+// SortProblems orders problems by file, line, column, severity, rule and
+// message, and drops doubles.
+func SortProblems(problems []Problem) []Problem {
+	slices.SortStableFunc(problems, func(a, b Problem) int {
+		return cmp.Or(cmp.Compare(a.File, b.File), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column),
+			cmp.Compare(a.Severity, b.Severity), cmp.Compare(a.Rule, b.Rule), cmp.Compare(a.Message, b.Message))
+	})
+	return slices.CompactFunc(problems, func(a, b Problem) bool {
+		return a.Position == b.Position && a.Rule == b.Rule && a.Message == b.Message
+	})
+}
