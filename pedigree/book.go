@@ -16,12 +16,13 @@ type Book struct {
 
 	Where Where // of roebook.yaml
 
-	line   map[string]*Line
-	stock  map[string]*Stock
-	spawn  map[string]*Spawn
-	lots   map[string]*LotHistory
-	merged map[string][]*Stock // merged lots by the id of a part
-	born   map[string]Date
+	line    map[string]*Line
+	stock   map[string]*Stock
+	spawn   map[string]*Spawn
+	lots    map[string]*LotHistory
+	merged  map[string][]*Stock // merged lots by the id of a part
+	born    map[string]Date
+	grouped map[string]bool // records named in the group of a spawn
 }
 
 // Arrange sorts the records and makes them findable by id. Of two records with
@@ -52,6 +53,12 @@ func (b *Book) Arrange() {
 	for _, s := range b.Stock {
 		for _, part := range s.Merged {
 			b.merged[part.ID] = append(b.merged[part.ID], s)
+		}
+	}
+	b.grouped = make(map[string]bool)
+	for _, s := range b.Spawns {
+		for _, id := range s.Group {
+			b.grouped[id] = true
 		}
 	}
 	b.lots = b.lotHistories()

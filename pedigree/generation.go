@@ -25,13 +25,13 @@ func (g Generation) Label() string {
 	return label
 }
 
-// mix is a weighted mixture of generations, of which Min and Max keep the range.
-type mix struct {
+// GenerationMix is a weighted mixture of generations, of which Min and Max keep the range.
+type GenerationMix struct {
 	Generation
 	weight float64
 }
 
-func (m *mix) add(g Generation, weight float64) {
+func (m *GenerationMix) Add(g Generation, weight float64) {
 	if weight <= 0 {
 		return
 	}
@@ -94,9 +94,9 @@ func (g *Generations) Of(id string, on Date) (gen Generation, ok bool) {
 	if state.Males+state.Females == 0 {
 		state = g.book.lots[id].States[0]
 	}
-	var both mix
-	both.add(male, state.Males)
-	both.add(g.female[id], state.Females)
+	var both GenerationMix
+	both.Add(male, state.Males)
+	both.Add(g.female[id], state.Females)
 	return both.Generation, true
 }
 
@@ -125,9 +125,9 @@ func (g *Generations) ofSide(s *Spawn, sex Sex) Generation {
 	if len(contributors) == 0 {
 		return unknownParent
 	}
-	var side mix
+	var side GenerationMix
 	for _, c := range contributors {
-		side.add(g.bySex(c.Stock.ID, sex), c.Share)
+		side.Add(g.bySex(c.Stock.ID, sex), c.Share)
 	}
 	return side.Generation
 }
@@ -151,9 +151,9 @@ func (g *Generations) ofSex(s *Stock, sex Sex) Generation {
 	case s.Picked != "":
 		return g.ofPicked(s)
 	case len(s.FromSpawns) > 0:
-		var spawns mix
+		var spawns GenerationMix
 		for _, from := range s.FromSpawns {
-			spawns.add(g.fry[from.Spawn], from.Share)
+			spawns.Add(g.fry[from.Spawn], from.Share)
 		}
 		return spawns.Generation
 	case len(s.Merged) > 0:
@@ -164,23 +164,23 @@ func (g *Generations) ofSex(s *Stock, sex Sex) Generation {
 
 // ofPicked is the generation of the sex that the fish was taken as.
 func (g *Generations) ofPicked(s *Stock) Generation {
-	var taken mix
+	var taken GenerationMix
 	if left := g.book.leaver(s.Picked, s.ID); left != nil {
-		taken.add(g.male[s.Picked], left.Males)
-		taken.add(g.female[s.Picked], left.Females)
+		taken.Add(g.male[s.Picked], left.Males)
+		taken.Add(g.female[s.Picked], left.Females)
 	}
 	return taken.Generation
 }
 
 func (g *Generations) ofMerged(s *Stock, sex Sex) Generation {
-	var parts mix
+	var parts GenerationMix
 	for _, part := range s.Merged {
 		males, females := g.book.Moved(part.ID, s.ID)
 		number := males
 		if sex == Female {
 			number = females
 		}
-		parts.add(g.bySex(part.ID, sex), number)
+		parts.Add(g.bySex(part.ID, sex), number)
 	}
 	return parts.Generation
 }

@@ -88,3 +88,6 @@ func (s *Spawn) ParentsOf(sex Sex) Parents {
 	}
 	return s.Dams
 }
+
+// InGroup reports whether the record is named in the group of a spawn.
+func (b *Book) InGroup(id string) bool { return b.grouped[id] }

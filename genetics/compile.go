@@ -1,0 +1,291 @@
+package genetics
+
+import (
+	"fmt"
+
+	"roebook/pedigree"
+)
+
+// Model is a book compiled to nodes. It does not depend on a date: who bred
+// what is read from the whole book.
+type Model struct {
+	book     *pedigree.Book
+	nodes    nodeList
+	fish     map[string]fishNode
+	lots     map[string]*lotNodes
+	families map[string]family
+	shared   map[string][]Link // of founders: what they share with related ones
+	kin      map[string]float64
+	walk     walker
+	bred     map[string][2]int // see firstBred
+
+	generations *pedigree.Generations
+	origin      origins
+}
+
+// fishNode is one fish: its node, and its A_ii.
+type fishNode struct {
+	node   int
+	diag   float64
+	halves [2]int // of a fish never sexed, where it stands among both sexes; else -1
+}
+
+// lotSide is one sex of a lot: the node that two distinct fish share and the
+// expected A_ii of one fish. node is -1 where the lot never had that sex.
+type lotSide struct {
+	node int
+	diag float64
+}
+
+// lotNodes is a lot: its two sides, and the pool of each sex in every state of
+// its history (-1 where there is no fish of that sex).
+type lotNodes struct {
+	history *pedigree.LotHistory
+	side    [2]lotSide
+	pools   [][2]int
+	moved   map[string][2]int // pools moved into merged lots, by lot
+	founder bool
+}
+
+// family is a spawn: the two sides, the mean of its fry and the A_ii of a fry.
+type family struct {
+	sides [2]int
+	node  int
+	diag  float64
+}
+
+// The two sexes as places in arrays.
+var sexes = [2]pedigree.Sex{pedigree.Male, pedigree.Female}
+
+// Compile builds the model of a book that keeps the record rules. It fails
+// where records descend from each other or name records that do not exist.
+// The cost is that of walking the ancestry of each pair of parents once:
+// O(spawns · ancestors).
+//
+// A = T D Tᵀ; Henderson 1976, with the nodes for groups described in doc.go.
+func Compile(book *pedigree.Book) (*Model, error) {
+	m := &Model{
+		book: book, fish: make(map[string]fishNode), lots: make(map[string]*lotNodes),
+		families: make(map[string]family), shared: make(map[string][]Link), kin: make(map[string]float64),
+	}
+	m.walk.list = &m.nodes
+	descent := book.Descent()
+	order, ok := descent.Order()
+	if !ok {
+		loop := descent.Loops()[0]
+		return nil, fmt.Errorf("records descend from each other: %v", loop.Round)
+	}
+	m.relateFounders()
+	for _, n := range order {
+		var err error
+		if i := n - len(book.Stock); i >= 0 {
+			err = m.compileSpawn(book.Spawns[i])
+		} else {
+			err = m.compileStock(book.Stock[n])
+		}
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", descent.IDOf(n), err)
+		}
+	}
+	m.generations = book.Generations()
+	m.origin = m.findOrigins()
+	return m, nil
+}
+
+// Book returns the book that was compiled.
+func (m *Model) Book() *pedigree.Book { return m.book }
+
+// Nodes returns a copy of all nodes, parents before offspring.
+func (m *Model) Nodes() []Node {
+	nodes := make([]Node, m.nodes.size())
+	for i := range nodes {
+		nodes[i].D = m.nodes.own[i]
+		for k := m.nodes.start[i]; k < m.nodes.start[i+1]; k++ {
+			nodes[i].Parents = append(nodes[i].Parents, Link{int(m.nodes.parent[k]), m.nodes.weight[k]})
+		}
+	}
+	return nodes
+}
+
+// relateFounders makes one shared node for each statement of kinship between
+// founders.
+func (m *Model) relateFounders() {
+	for _, line := range m.book.Lines {
+		for i := range line.RelatedFounders {
+			r := &line.RelatedFounders[i]
+			node := m.nodes.add(Owner{Kind: Shared}, 2*r.Kinship, 2*r.Kinship)
+			for _, id := range r.Of {
+				m.shared[id] = append(m.shared[id], Link{node, 1})
+				m.kin[id] += 2 * r.Kinship
+			}
+		}
+	}
+}
+
+func (m *Model) compileStock(s *pedigree.Stock) error {
+	switch {
+	case s.Wild != nil:
+		return m.compileFounder(s, s.Wild.Related, 0)
+	case s.Bought != nil:
+		return m.compileFounder(s, s.Bought.Related, s.Bought.Inbreeding)
+	case s.Picked != "":
+		if _, ok := m.fish[s.ID]; !ok && m.lots[s.ID] == nil {
+			return fmt.Errorf("is picked from %q, which is not a lot in the book", s.Picked)
+		}
+		return nil // made with its lot
+	case len(s.FromSpawns) > 0:
+		return m.compileFry(s)
+	case len(s.Merged) > 0:
+		return m.compileMerged(s)
+	}
+	return fmt.Errorf("has no origin")
+}
+
+func (m *Model) compileFounder(s *pedigree.Stock, related, inbreeding float64) error {
+	diag := 1 + inbreeding
+	variance, kind, fish := diag, Fish, 1.0
+	if s.Lot {
+		variance, kind, fish = 2*related, Common, 0
+	}
+	own := variance - m.kin[s.ID]
+	if own < -1e-12 {
+		return fmt.Errorf("is more related to other founders than it can be")
+	}
+	if !s.Lot {
+		m.addFish(s, max(own, 0), diag, m.shared[s.ID]...)
+		return nil
+	}
+	c := m.nodes.add(Owner{Kind: kind, Stock: s, Fish: fish}, max(own, 0), variance, m.shared[s.ID]...)
+	m.addLot(s, lotSide{c, diag}, lotSide{c, diag}).founder = true
+	return nil
+}
+
+// addFish adds one fish of known expected A_ii. A fish never sexed that stands
+// among both sexes of a group gets a half for each, so that it is never its own
+// mate.
+func (m *Model) addFish(s *pedigree.Stock, own, diag float64, parents ...Link) {
+	f := fishNode{diag: diag, halves: [2]int{-1, -1}}
+	if s.Sex == pedigree.Unsexed && m.amongBoth(s.ID) {
+		base := diag - own
+		for i, sex := range sexes {
+			f.halves[i] = m.nodes.add(Owner{HalfSex, s, nil, sex, 0.5}, 2*own, base+2*own, parents...)
+		}
+		own, parents = 0, []Link{{f.halves[0], 0.5}, {f.halves[1], 0.5}}
+	}
+	f.node = m.nodes.add(Owner{Kind: Fish, Stock: s, Sex: s.Sex, Fish: 1}, own, diag, parents...)
+	m.fish[s.ID] = f
+}
+
+// amongBoth reports whether the fish is named in a group or merged into a lot.
+func (m *Model) amongBoth(id string) bool {
+	return m.book.MergedInto(id) != nil || m.book.InGroup(id)
+}
+
+// compileFry makes a fish or a lot from one spawn or from several.
+func (m *Model) compileFry(s *pedigree.Stock) error {
+	families := make([]family, len(s.FromSpawns))
+	total, diag := 0.0, 0.0
+	for i, from := range s.FromSpawns {
+		f, ok := m.families[from.Spawn]
+		if !ok {
+			return fmt.Errorf("comes from spawn %q, which is not in the book or only planned", from.Spawn)
+		}
+		families[i] = f
+		total += from.Share
+		diag += from.Share * f.diag
+	}
+	diag /= total
+	if !s.Lot {
+		links := make([]Link, len(families))
+		for i, f := range families {
+			links[i] = Link{f.node, s.FromSpawns[i].Share / total}
+		}
+		m.addFish(s, diag-m.walk.variance(links), diag, links...)
+		return nil
+	}
+	if len(families) == 1 {
+		side := lotSide{families[0].node, diag}
+		m.addLot(s, side, side)
+		return nil
+	}
+	parts := make([]part, len(families))
+	for i, f := range families {
+		k := s.FromSpawns[i].Share
+		pool := m.addPool(Owner{Kind: Pool, Stock: s, Fish: k}, lotSide{f.node, f.diag})
+		parts[i] = part{pool, k, f.diag}
+	}
+	side := m.mix(s, pedigree.Unsexed, parts)
+	m.addLot(s, side, side)
+	return nil
+}
+
+// part is some fish that went into a mixed or merged lot.
+type part struct {
+	node int
+	fish float64
+	diag float64
+}
+
+// compileMerged makes a merged lot, once for each sex: its males from the males
+// moved in, its females from the females.
+func (m *Model) compileMerged(s *pedigree.Stock) error {
+	var sides [2]lotSide
+	for i, sex := range sexes {
+		var parts []part
+		for _, from := range s.Merged {
+			males, females := m.book.Moved(from.ID, s.ID)
+			k := [2]float64{males, females}[i]
+			if k <= 0 {
+				continue
+			}
+			if lot := m.lots[from.ID]; lot != nil {
+				if pool := lot.moved[s.ID][i]; pool >= 0 {
+					parts = append(parts, part{pool, k, lot.side[i].diag})
+				}
+			} else if f, ok := m.fish[from.ID]; ok {
+				node := f.node
+				if f.halves[i] >= 0 {
+					node = f.halves[i]
+				}
+				parts = append(parts, part{node, k, f.diag})
+			} else {
+				return fmt.Errorf("holds fish of %q, which is not in the book", from.ID)
+			}
+		}
+		sides[i] = m.mix(s, sex, parts)
+	}
+	if sides[0].node < 0 && sides[1].node < 0 {
+		return fmt.Errorf("was merged of no fish")
+	}
+	m.addLot(s, sides[0], sides[1])
+	return nil
+}
+
+// mix makes the common part of N fish put together, of which u is the mean:
+//
+//	x = (N·Var(u) − diag)/(N−1) ,   D = −(diag − x)/N
+//
+// x being the covariance of two distinct fish of them. The negative D is not a
+// variance: it takes the mean of N real fish back to what two of them share.
+func (m *Model) mix(s *pedigree.Stock, sex pedigree.Sex, parts []part) lotSide {
+	n, diag := 0.0, 0.0
+	for _, p := range parts {
+		n += p.fish
+		diag += p.fish * p.diag
+	}
+	if n == 0 {
+		return lotSide{node: -1}
+	}
+	diag /= n
+	links := make([]Link, len(parts))
+	for i, p := range parts {
+		links[i] = Link{p.node, p.fish / n}
+	}
+	variance, own := m.walk.variance(links), 0.0
+	if n != 1 {
+		x := (n*variance - diag) / (n - 1)
+		own = -(diag - x) / n
+		variance = x
+	}
+	return lotSide{m.nodes.add(Owner{Kind: Common, Stock: s, Sex: sex}, own, variance, links...), diag}
+}

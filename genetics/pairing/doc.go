@@ -1,0 +1,2 @@
+// Package pairing ranks which fish to put together.
+package pairing

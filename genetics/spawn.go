@@ -1,0 +1,83 @@
+package genetics
+
+import (
+	"fmt"
+
+	"roebook/pedigree"
+)
+
+// compileSpawn adds the two sides of a spawn and the mean of its fry:
+//
+//	A_ii of a fry = 1 + ½·Cov(sire side, dam side)
+func (m *Model) compileSpawn(s *pedigree.Spawn) error {
+	if s.IsPlanned() {
+		return nil
+	}
+	var f family
+	if first := m.book.FirstOf(s); first == nil {
+		return fmt.Errorf("repeats %q, which leads to no first spawn", s.Repeat)
+	} else if first != s {
+		same, ok := m.families[first.ID]
+		if !ok {
+			return fmt.Errorf("repeats spawn %q, which is only planned", first.ID)
+		}
+		f.sides, f.diag = same.sides, same.diag
+	} else {
+		f.sides = [2]int{m.addSide(s, pedigree.Male), m.addSide(s, pedigree.Female)}
+		f.diag = 1 + m.walk.covariance([]Link{{f.sides[0], 1}}, []Link{{f.sides[1], 1}})/2
+	}
+	variance := (m.nodes.variance[f.sides[0]]+m.nodes.variance[f.sides[1]])/4 + (f.diag - 1)
+	f.node = m.nodes.add(Owner{Kind: Family, Spawn: s}, 0, variance, Link{f.sides[0], 0.5}, Link{f.sides[1], 0.5})
+	m.families[s.ID] = f
+	return nil
+}
+
+// addSide adds one side of a spawn: the mean of its k parents out of M fish,
+//
+//	D = v·(1/k)·(M−k)/(M−1) ,   v = Σ w·diag − Var(Σ w·u)
+//
+// with w the candidates' shares: parents drawn without replacement. It is 0
+// where all of them bred. A single known fish is its own side.
+func (m *Model) addSide(s *pedigree.Spawn, sex pedigree.Sex) int {
+	contributors := m.book.Contributors(s, sex)
+	parents := s.ParentsOf(sex)
+	if len(contributors) == 0 {
+		k := parents.Number(1)
+		return m.nodes.add(Owner{Unknown, nil, s, sex, k}, 1/k, 1/k)
+	}
+	links := make([]Link, len(contributors))
+	fish, diag := 0.0, 0.0
+	for i, c := range contributors {
+		node, each := m.bredAs(s, c.Stock, sex)
+		links[i] = Link{node, c.Share}
+		fish += c.Fish
+		diag += c.Share * each
+	}
+	if len(contributors) == 1 && !contributors[0].Stock.Lot {
+		return links[0].Node
+	}
+	variance := m.walk.variance(links)
+	within, k, own := diag-variance, parents.Number(fish), 0.0
+	switch {
+	case parents.All:
+	case s.SideOf(sex).Odds:
+		own = within // one parent, by the stated odds
+	case k < fish:
+		own = within / k * (fish - k) / (fish - 1)
+	}
+	return m.nodes.add(Owner{Parent, nil, s, sex, min(k, fish)}, own, variance+own, links...)
+}
+
+// bredAs returns the node that stands for the record as a parent of that sex on
+// the spawn's date, and the A_ii of one such fish.
+func (m *Model) bredAs(s *pedigree.Spawn, stock *pedigree.Stock, sex pedigree.Sex) (node int, diag float64) {
+	i := int(sex - pedigree.Male)
+	if lot := m.lots[stock.ID]; lot != nil {
+		return lot.pools[lot.history.Index(s.Date)][i], lot.side[i].diag
+	}
+	f := m.fish[stock.ID]
+	if len(s.Group) > 0 && stock.Sex == pedigree.Unsexed && f.halves[i] >= 0 {
+		return f.halves[i], f.diag
+	}
+	return f.node, f.diag
+}

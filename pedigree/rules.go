@@ -1,0 +1,107 @@
+package pedigree
+
+import (
+	"cmp"
+	"slices"
+)
+
+// Rule is one thing that records must keep to. Rules are small functions in a
+// list, each independent of the others.
+type Rule struct {
+	Name     string // stable, kebab-case
+	Severity Severity
+	Meaning  string // one line: why it matters to a keeper
+
+	check func(*checker)
+}
+
+// Rules returns every rule, sorted by name.
+func Rules() []Rule {
+	rules := slices.Concat(loopRules, parentRules, sideRules, repeatRules, originRules, lotRules, lifeRules,
+		fryRules, countRules, kindRules, founderRules, keepingRules)
+	slices.SortFunc(rules, func(a, b Rule) int { return cmp.Compare(a.Name, b.Name) })
+	return rules
+}
+
+// Check holds the book against every rule and returns the problems, sorted. The
+// book must have been arranged; it may hold any mistake, such as references to
+// records that do not exist or loops of descent. Rules that need to know what
+// day it is are left out where `on` is not known. O(records + references).
+func Check(b *Book, on Date) []Problem {
+	c := newChecker(b, on)
+	for _, rule := range Rules() {
+		c.rule = rule
+		rule.check(c)
+	}
+	return SortProblems(c.problems)
+}
+
+// Tainted returns the ids of the records whose answers the errors among the
+// problems touch: those that the errors name, and all their descendants.
+func Tainted(b *Book, problems []Problem) map[string]bool {
+	var ids []string
+	for _, p := range problems {
+		if p.Severity == Error {
+			ids = append(ids, p.Records...)
+		}
+	}
+	if len(ids) == 0 {
+		return map[string]bool{}
+	}
+	return b.Descent().Descendants(ids)
+}
+
+// checker holds what the rules share.
+type checker struct {
+	book     *Book
+	on       Date // today, 0 where not known
+	rule     Rule // the one now at work
+	problems []Problem
+
+	named []namedParent       // every parent that a spawn names, in the order of the book
+	fry   map[string][]*Stock // the records that came from a spawn, by its id
+}
+
+func newChecker(b *Book, on Date) *checker {
+	c := &checker{book: b, on: on, fry: make(map[string][]*Stock)}
+	for _, s := range b.Spawns {
+		c.named = appendNamed(c.named, b, s)
+	}
+	for _, s := range b.Stock {
+		for _, from := range s.FromSpawns {
+			c.fry[from.Spawn] = append(c.fry[from.Spawn], s)
+		}
+	}
+	return c
+}
+
+// add notes a problem of the rule now at work.
+func (c *checker) add(p Problem) {
+	p.Rule, p.Severity = c.rule.Name, c.rule.Severity
+	if p.Severity == Warning {
+		p.Records = nil
+	}
+	c.problems = append(c.problems, p)
+}
+
+// lots calls visit for every lot with its history.
+func (c *checker) lots(visit func(s *Stock, h *LotHistory)) {
+	for _, s := range c.book.Stock {
+		if h := c.book.lots[s.ID]; s.Lot && h != nil && h.Lot == s {
+			visit(s, h)
+		}
+	}
+}
+
+// line returns the line of that name, an empty one where there is none.
+func (c *checker) line(name string) *Line {
+	if l := c.book.line[name]; l != nil {
+		return l
+	}
+	return &Line{}
+}
+
+// place points at a part of a record.
+func (s *Stock) place(path, note string) Place { return Place{s.Where.At(path), note} }
+
+func (s *Spawn) place(path, note string) Place { return Place{s.Where.At(path), note} }

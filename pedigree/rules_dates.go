@@ -1,0 +1,57 @@
+package pedigree
+
+// Dates may be known only to the month or the year. A rule that calls
+// something impossible asks whether it is so on every day the dates could mean.
+
+// earliest returns the first full date that d could mean.
+func (d Date) earliest() Date {
+	if d.Known() && d/100%100 == 0 {
+		d += 100
+	}
+	if d.Known() && d%100 == 0 {
+		d++
+	}
+	return d
+}
+
+// latest returns a number that no full date d could mean is above. (It may be
+// a 31 February: it serves for comparing, not for the calendar.)
+func (d Date) latest() Date {
+	if d.Known() && d/100%100 == 0 {
+		d += 1200
+	}
+	if d.Known() && d%100 == 0 {
+		d += 31
+	}
+	return d
+}
+
+// surelyBefore reports whether a is an earlier day than b, whatever days the
+// two could mean; false where one is not known.
+func surelyBefore(a, b Date) bool {
+	return a.Known() && b.Known() && a.latest() < b.earliest()
+}
+
+// surelyBy reports whether a is no later than b, whatever days they could mean.
+func surelyBy(a, b Date) bool {
+	return a.Known() && b.Known() && a.latest() <= b.earliest()
+}
+
+// onDay writes a date after a verb: "on 2022-03-01", "in 2022-03".
+func onDay(d Date) string {
+	switch {
+	case !d.Known():
+		return "on a day that is not known"
+	case d%100 == 0:
+		return "in " + d.String()
+	}
+	return "on " + d.String()
+}
+
+// ofDay writes a date after a noun: " of 2022-03-01"; "" where it is not known.
+func ofDay(d Date) string {
+	if !d.Known() {
+		return ""
+	}
+	return " of " + d.String()
+}

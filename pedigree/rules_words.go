@@ -1,0 +1,122 @@
+package pedigree
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// few is below the smallest part of a fish that arises where the sexes of fish
+// that left were never told.
+const few = 1e-9
+
+// fishText writes a number of fish: "2", "2.5".
+func fishText(n float64) string {
+	return strconv.FormatFloat(math.Round(n*100)/100, 'f', -1, 64)
+}
+
+// plural writes a number with its noun: "1 male", "3 males".
+func plural(n float64, one, many string) string {
+	if math.Abs(n-1) < few {
+		return "1 " + one
+	}
+	return fishText(n) + " " + many
+}
+
+// censusText writes who is in a lot: "2 males and 3 unsexed"; "no fish".
+func censusText(n Numbers) string {
+	var parts []string
+	if n.Males > few {
+		parts = append(parts, plural(n.Males, "male", "males"))
+	}
+	if n.Females > few {
+		parts = append(parts, plural(n.Females, "female", "females"))
+	}
+	if n.Unsexed > few {
+		parts = append(parts, plural(n.Unsexed, "unsexed fish", "unsexed fish"))
+	}
+	if len(parts) == 0 {
+		return "no fish"
+	}
+	return listText(parts)
+}
+
+// listText joins words: "a", "a and b", "a, b and c".
+func listText(words []string) string {
+	n := len(words)
+	if n < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:n-1], ", ") + " and " + words[n-1]
+}
+
+// sexWord names one fish of a sex.
+func sexWord(sex Sex) string {
+	if sex == Unsexed {
+		return "fish"
+	}
+	return sex.String()
+}
+
+// sideWord names the side that a sex takes in a spawn.
+func sideWord(sex Sex) string {
+	if sex == Female {
+		return "dam"
+	}
+	return "sire"
+}
+
+// monthsText writes an age or a span in months.
+func monthsText(months float64) string { return plural(months, "month", "months") }
+
+// monthsBetween is how many months passed from a to b, in whole days.
+func monthsBetween(a, b Date) float64 {
+	days := b.Time().Sub(a.Time()).Hours() / 24
+	return math.Round(days/30.44*10) / 10
+}
+
+// stateText writes who was in a lot on a date: "AS-F1 held 3 females on
+// 2022-05-04", or as it began where no date is known.
+func stateText(h *LotHistory, date Date) string {
+	held := censusText(h.At(date).Stated)
+	if !date.Known() {
+		return fmt.Sprintf("%s began with %s", h.Lot.ID, held)
+	}
+	return fmt.Sprintf("%s held %s %s", h.Lot.ID, held, onDay(date))
+}
+
+// nearest returns the candidate that takes the fewest changed letters to
+// become the word, "" where none is near.
+func nearest(word string, candidates []string) string {
+	best, bestCost := "", len([]rune(word))/2+1
+	for _, candidate := range candidates {
+		if cost := editDistance(strings.ToLower(word), strings.ToLower(candidate)); cost < bestCost {
+			best, bestCost = candidate, cost
+		}
+	}
+	return best
+}
+
+// editDistance is how many letters must be put in, taken out or changed to
+// turn a into b (Levenshtein 1966).
+func editDistance(a, b string) int {
+	from, to := []rune(a), []rune(b)
+	row := make([]int, len(to)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i, r := range from {
+		diagonal := row[0]
+		row[0] = i + 1
+		for j, s := range to {
+			cost := diagonal
+			if r != s {
+				cost++
+			}
+			diagonal = row[j+1]
+			row[j+1] = min(cost, row[j]+1, row[j+1]+1)
+		}
+	}
+	return row[len(to)]
+}
