@@ -55,6 +55,9 @@ func (m *maker) chance(p float64) bool { return m.rng.Float64() < p }
 
 func pickFrom[T any](rng *rand.Rand, list []T) T { return list[rng.IntN(len(list))] }
 
+// upTo returns a number from 0 to n.
+func (m *maker) upTo(n int) int { return m.rng.IntN(max(n, 0) + 1) }
+
 func (m *maker) id() string {
 	m.last++
 	return fmt.Sprintf("%c%02d", 'A'+m.rng.IntN(26), m.last)
@@ -116,7 +119,7 @@ func (m *maker) numbers(total int) (pedigree.Count, int, int) {
 	if total == 0 {
 		total = 1 + m.rng.IntN(8)
 	}
-	male := m.rng.IntN(total + 1)
+	male := m.upTo(total)
 	if m.chance(0.7) && total > 1 {
 		male = 1 + m.rng.IntN(total-1)
 	}
@@ -129,7 +132,7 @@ func (m *maker) numbers(total int) (pedigree.Count, int, int) {
 	case x < 9:
 		return pedigree.Count{Unsexed: total}, male, female
 	default:
-		half := m.rng.IntN(min(male, female) + 1)
+		half := m.upTo(min(male, female))
 		return pedigree.Count{Males: male - half, Females: female - half, Unsexed: 2 * half}, male, female
 	}
 }
@@ -171,6 +174,8 @@ func (m *maker) founder() {
 		if lot && m.chance(0.6) {
 			s.Bought.Related = related * (1 + s.Bought.Inbreeding)
 			s.Bought.RelatedStated = true
+		} else if lot { // as a reader of records fills it in
+			s.Bought.Related = founderKinship(s)
 		}
 	}
 	m.add(s, lot, 0)
@@ -183,17 +188,29 @@ func (m *maker) relate() {
 	}
 	list := slices.Clone(m.book.Stock)
 	m.rng.Shuffle(len(list), func(i, j int) { list[i], list[j] = list[j], list[i] })
-	rel := pedigree.RelatedFounders{Kinship: pickFrom(m.rng, []float64{0.0625, 0.125, 0.25}), Why: "same seller"}
+	kinships := []float64{0.0625, 0.0625, 0.125, 0.125, 0.25}
+	if m.line.RelatedFounders != nil {
+		kinships = kinships[:2]
+	}
+	rel := pedigree.RelatedFounders{Kinship: pickFrom(m.rng, kinships), Why: "same seller"}
 	for _, s := range list[:2+m.rng.IntN(len(list)-1)] {
 		if !s.Lot || founderKinship(s) >= rel.Kinship {
 			rel.Of = append(rel.Of, s.ID)
 		}
 	}
-	if len(rel.Of) > 1 {
+	both := 0 // a pair in two groups would be told two kinships
+	for _, other := range m.line.RelatedFounders {
+		for _, id := range rel.Of {
+			if slices.Contains(other.Of, id) {
+				both++
+			}
+		}
+	}
+	if len(rel.Of) > 1 && both < 2 {
 		slices.Sort(rel.Of)
 		m.line.RelatedFounders = append(m.line.RelatedFounders, rel)
 	}
-	if m.chance(0.2) && len(list) > 2 {
+	if len(list) > 2 {
 		m.relate()
 	}
 }
@@ -226,6 +243,13 @@ func (m *maker) pick(dated bool) {
 	if lot == nil {
 		return
 	}
+	if m.chance(0.3) { // one of which nothing is known
+		for _, other := range m.lots {
+			if other.now.Unsexed > 1 && other.now.Males+other.now.Females == 0 && other.male == other.female {
+				lot = other
+			}
+		}
+	}
 	s := &pedigree.Stock{Picked: lot.stock.ID}
 	if dated {
 		s.Date = m.clock
@@ -235,14 +259,14 @@ func (m *maker) pick(dated bool) {
 		m.sublot(s, lot, unsexed)
 		return
 	}
-	if lot.settled || unsexed && m.chance(0.4) {
+	if lot.settled || unsexed && m.chance(0.6) {
 		m.add(s, false, 0)
 		s.Sex = pedigree.Unsexed
 		lot.settled = true
 		lot.now.Unsexed--
 		return
 	}
-	male := m.rng.IntN(lot.male+lot.female) < lot.male
+	male := m.rng.IntN(max(1, lot.male+lot.female)) < lot.male
 	m.add(s, false, 0)
 	s.Sex = pedigree.Female
 	count := pedigree.Count{Females: 1}
@@ -253,7 +277,7 @@ func (m *maker) pick(dated bool) {
 }
 
 func (m *maker) sublot(s *pedigree.Stock, lot *madeLot, unsexed bool) {
-	males, females := m.rng.IntN(lot.male+1), m.rng.IntN(lot.female+1)
+	males, females := m.upTo(lot.male), m.upTo(lot.female)
 	if males+females == 0 {
 		return
 	}
@@ -295,7 +319,7 @@ func (m *maker) merge() {
 			c = pedigree.Count{Unsexed: 2 * (1 + m.rng.IntN(c.Unsexed/2))}
 			p.Count, p.Whole = c, true
 		default:
-			c = pedigree.Count{Males: m.rng.IntN(lot.male + 1), Females: m.rng.IntN(lot.female + 1)}
+			c = pedigree.Count{Males: m.upTo(lot.male), Females: m.upTo(lot.female)}
 			p.Count = c
 		}
 		if c.Total() == 0 {
@@ -361,15 +385,15 @@ func (m *maker) census() {
 	c := lot.now
 	switch {
 	case c.Unsexed == 0:
-		c.Males = m.rng.IntN(c.Males + 1)
-		c.Females = m.rng.IntN(c.Females + 1)
+		c.Males = m.upTo(c.Males)
+		c.Females = m.upTo(c.Females)
 	case c.Males+c.Females == 0 && lot.male == lot.female && m.chance(0.5):
-		c.Unsexed = 2 * m.rng.IntN(c.Unsexed/2+1)
+		c.Unsexed = 2 * m.upTo(c.Unsexed/2)
 	case m.chance(0.2): // sexed fish have died, the unsexed stay so
-		c.Males = m.rng.IntN(c.Males + 1)
-		c.Females = m.rng.IntN(c.Females + 1)
+		c.Males = m.upTo(c.Males)
+		c.Females = m.upTo(c.Females)
 	default:
-		dead := m.rng.IntN(min(lot.male, lot.female) + 1)
+		dead := m.upTo(min(lot.male, lot.female))
 		c = pedigree.Count{Males: lot.male - dead, Females: lot.female - dead}
 		if both := min(c.Males-lot.now.Males, c.Females-lot.now.Females); both > 0 && m.chance(0.3) {
 			c = pedigree.Count{Males: c.Males - both, Females: c.Females - both, Unsexed: 2 * both}
@@ -393,7 +417,7 @@ func (m *maker) sell() {
 	case lot.now.Males+lot.now.Females == 0:
 		sale.Count = pedigree.Count{Unsexed: 2 * (lot.now.Unsexed / 2)}
 	default:
-		sale.Count = pedigree.Count{Males: m.rng.IntN(lot.now.Males + 1), Females: m.rng.IntN(lot.now.Females + 1)}
+		sale.Count = pedigree.Count{Males: m.upTo(lot.now.Males), Females: m.upTo(lot.now.Females)}
 	}
 	if sale.Numbered && sale.Count.Total() == 0 {
 		return

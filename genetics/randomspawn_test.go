@@ -66,6 +66,9 @@ func (m *maker) parents(s *pedigree.Spawn) {
 		lot := m.filled(true)
 		if lot != nil && lot.male > 0 && lot.female > 0 {
 			s.Group = []string{lot.stock.ID}
+			if lot.settled {
+				return
+			}
 			if m.chance(0.25) {
 				m.addToGroup(s)
 			}

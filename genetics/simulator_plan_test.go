@@ -82,6 +82,7 @@ type play struct {
 	events []event
 	lots   map[string]*lotPlan
 	begun  map[string]bool
+	today  map[string]bool // the fry of this day
 	spawnt map[string]bool
 }
 
@@ -170,16 +171,10 @@ func (p *play) dates() []pedigree.Date {
 // day writes the events of one day: picks and moves, the census, spawns, and
 // in the evening what died or was sold.
 func (p *play) day(date pedigree.Date) error {
-	for again := true; again; {
-		again = false
-		for _, s := range p.book.Stock {
-			if p.begun[s.ID] || s.Date != date || !p.sourcesBegun(s) {
-				continue
-			}
-			if err := p.begin(s, date, phaseMove); err != nil {
-				return err
-			}
-			again = true
+	// Picks first: a lot that moves whole is what the picks of that day left.
+	for next := p.nextMove(date); next != nil; next = p.nextMove(date) {
+		if err := p.begin(next, date, phaseMove); err != nil {
+			return err
 		}
 	}
 	for _, s := range p.book.Stock {
@@ -188,6 +183,9 @@ func (p *play) day(date pedigree.Date) error {
 				continue
 			}
 			lot := p.lots[s.ID]
+			if !p.begun[s.ID] {
+				return fmt.Errorf("%s is counted before it begins", s.ID)
+			}
 			lot.stages = append(lot.stages, stage{before: lot.now, after: c.Count, census: true})
 			lot.now = c.Count
 			p.events = append(p.events, event{kind: eventCensus, date: date, phase: phaseCensus, stock: s,
@@ -203,6 +201,22 @@ func (p *play) day(date pedigree.Date) error {
 		}
 	}
 	return nil
+}
+
+// nextMove returns a record that begins on that day out of others, all of which
+// have begun; nil where there is none left. Picks come before moves.
+func (p *play) nextMove(date pedigree.Date) *pedigree.Stock {
+	var merged *pedigree.Stock
+	for _, s := range p.book.Stock {
+		if p.begun[s.ID] || s.Date != date || !p.sourcesBegun(s) {
+			continue
+		}
+		if s.Picked != "" {
+			return s
+		}
+		merged = s
+	}
+	return merged
 }
 
 // evening takes away the fish of one record that were sold or died on a day.
@@ -329,6 +343,7 @@ func (lot *lotPlan) leave(count pedigree.Count, sub *lotPlan, unsexedPick bool) 
 // spawnsOf writes the spawns of one day (0: the undated ones) and the fry that
 // the book keeps of them.
 func (p *play) spawnsOf(date pedigree.Date) error {
+	p.today = map[string]bool{}
 	for again := true; again; {
 		again = false
 		for _, s := range p.book.Spawns {
@@ -363,6 +378,7 @@ func (p *play) births(date pedigree.Date) error {
 			if err := p.begin(s, date, phaseSpawn); err != nil {
 				return err
 			}
+			p.today[s.ID] = date.Known()
 		}
 	}
 	return nil
@@ -381,7 +397,7 @@ func (p *play) parentsBegun(s *pedigree.Spawn) bool {
 		return p.spawnt[s.Repeat]
 	}
 	for _, id := range slices.Concat(s.Group, ids(s.Sire), ids(s.Dam)) {
-		if !p.begun[id] {
+		if !p.begun[id] || p.today[id] {
 			return false
 		}
 	}
@@ -421,8 +437,13 @@ func halves(a, b float64, stated pedigree.Count) (m, f float64) {
 
 // check refuses a lot that explicit fish cannot represent exactly.
 func (p *play) check(lot *lotPlan) error {
-	if !whole(lot.males) || !whole(lot.females) || int(lot.males+lot.females) != lot.stock.Count.Total() {
+	if c := lot.stock.Count; min(c.Males, c.Females, c.Unsexed) < 0 || !whole(lot.males) || !whole(lot.females) || int(lot.males+lot.females) != lot.stock.Count.Total() {
 		return fmt.Errorf("begins with %g males and %g females", lot.males, lot.females)
+	}
+	for _, s := range lot.stages {
+		if min(s.after.Males, s.after.Females, s.after.Unsexed) < 0 {
+			return fmt.Errorf("holds less than no fish")
+		}
 	}
 	first := len(lot.stages) // the first pick of a fish of unknown sex
 	for i, s := range lot.stages {
