@@ -28,6 +28,7 @@ const (
 	Quarantine      Flag = "quarantine"       // one of them is still in quarantine
 	SexNotTold      Flag = "sex_not_told"     // out of a lot with no fish told to be of that sex
 	BothOfOneLot    Flag = "one_lot"          // both out of one lot
+	UnknownAncestor Flag = "unknown_ancestor" // some genes are from unknown fish, taken as related to no other
 )
 
 // Pair is one possible spawn.
@@ -100,6 +101,9 @@ func Rank(state *genetics.State, o Options) Ranking {
 			}
 			p.Forward = forward(p.Founders, line)
 			p.Flags = flags(book, state.Date(), sire, dam, f, r.Limit)
+			if recorded(p.Founders) < 1-1e-9 {
+				p.Flags = append(p.Flags, UnknownAncestor)
+			}
 			r.Pairs = append(r.Pairs, p)
 		}
 	}
@@ -236,6 +240,15 @@ func forward(fry []genetics.Share, line map[string]float64) []Forward {
 		return cmp.Compare(b.Share-b.ShareOfLine, a.Share-a.ShareOfLine)
 	})
 	return list
+}
+
+// recorded is the share of genes that founders in the book account for.
+func recorded(founders []genetics.Share) float64 {
+	sum := 0.0
+	for _, share := range founders {
+		sum += share.Share
+	}
+	return sum
 }
 
 // average is the founder shares of fry of two fish, greatest first.
