@@ -22,7 +22,12 @@ type Book struct {
 	lots    map[string]*LotHistory
 	merged  map[string][]*Stock // merged lots by the id of a part
 	born    map[string]Date
-	grouped map[string]bool // records named in the group of a spawn
+	grouped map[string]bool      // records named in the group of a spawn
+	kinds   [2]map[*Stock]string // species and locality, followed through descent
+
+	// What records left out by Without had taken from those that are still here.
+	taken     map[string][]LotEvent // out of lots
+	mergedOut map[string][]*Stock   // merged lots left out, by the id of a fish
 }
 
 // Arrange sorts the records and makes them findable by id. Of two records with
@@ -61,8 +66,13 @@ func (b *Book) Arrange() {
 			b.grouped[id] = true
 		}
 	}
+	for id, lots := range b.mergedOut {
+		b.merged[id] = append(b.merged[id], lots...)
+	}
 	b.lots = b.lotHistories()
 	b.born = b.birthDates()
+	b.kinds[0] = b.follow(func(s *Stock) string { return s.Species }, func(l *Line) string { return l.Species })
+	b.kinds[1] = b.follow(func(s *Stock) string { return s.Locality }, func(l *Line) string { return l.Locality })
 }
 
 // LineNamed returns the line of that name, nil where there is none.

@@ -2,6 +2,7 @@ package pedigree
 
 import (
 	"cmp"
+	"math"
 	"slices"
 )
 
@@ -22,6 +23,8 @@ func (c Count) numbers() Numbers {
 type LotState struct {
 	Stated         Numbers
 	Males, Females float64
+
+	told Numbers // those of a sex stated now or later, without the never sexed
 }
 
 // OfSex returns the number of fish that may have bred as that sex; for Unsexed
@@ -54,8 +57,11 @@ type Leaver struct {
 	ID   string // the record they became part of; "" for Sold and Died
 	Sex  Sex    // of a picked fish
 
-	Stated         Numbers // as written; Unsexed for a bare number
+	Stated         Numbers // as written; Unsexed for a bare number of part of the lot
 	Males, Females float64 // how many they were of each sex's pool
+
+	bare bool // moved by a number without sexes
+	sale int  // of the lot's sales, from 1; 0 where it is none
 }
 
 // LotEvent is a census, or fish leaving a lot.
@@ -130,8 +136,15 @@ func (b *Book) lotHistories() map[string]*LotHistory {
 		}
 		for _, part := range s.Merged {
 			if h := histories[part.ID]; h != nil && b.stock[s.ID] == s {
-				left := Leaver{Kind: Moved, ID: s.ID, Stated: part.Count.numbers()}
+				left := Leaver{Kind: Moved, ID: s.ID, Stated: part.Count.numbers(), bare: part.Whole}
 				h.Events = append(h.Events, LotEvent{Moment: Moment{s.Date, AtPick}, Left: []Leaver{left}})
+			}
+		}
+	}
+	for id, events := range b.taken {
+		if h := histories[id]; h != nil {
+			for _, e := range events {
+				h.Events = append(h.Events, LotEvent{Moment: e.Moment, Left: slices.Clone(e.Left)})
 			}
 		}
 	}
@@ -150,8 +163,8 @@ func ownEvents(s *Stock) []LotEvent {
 	for i := range s.Changes {
 		events = append(events, LotEvent{Moment: Moment{s.Changes[i].Date, AtCensus}, Change: &s.Changes[i]})
 	}
-	for _, sale := range s.Sold {
-		left := Leaver{Kind: Sold, Stated: sale.Count.numbers()}
+	for i, sale := range s.Sold {
+		left := Leaver{Kind: Sold, Stated: sale.Count.numbers(), sale: i + 1}
 		if !sale.Numbered {
 			left.Kind = Died // the whole lot went: the same to the lot as dying out
 		}
@@ -242,76 +255,108 @@ func (h *LotHistory) playForward() {
 	}
 }
 
-// leave takes the event's leavers out of the census: a sexed fish from its
-// sex's number first, then from the unsexed; an unsexed one from the unsexed
-// first, then from both sexes in proportion.
+// leave takes the event's leavers out of the census.
 func (e *LotEvent) leave(now Numbers) Numbers {
+	e.nameTheRest(now)
 	var out Numbers
 	for i := range e.Left {
-		left := &e.Left[i]
-		if left.Kind == Died || left.Kind == Moved && left.Stated.Males == 0 && left.Stated.Females == 0 && left.Stated.Unsexed == now.Total() {
-			left.Stated = now // the whole lot
-		}
-		out.Males += left.Stated.Males
-		out.Females += left.Stated.Females
-		out.Unsexed += left.Stated.Unsexed
+		out = out.plus(e.Left[i].Stated)
 	}
+	now, e.Over = now.less(out)
+	return now
+}
+
+// nameTheRest gives the sexes of those that went whole: what was left by the
+// others of the same moment. Of two that went whole the second had none.
+func (e *LotEvent) nameTheRest(now Numbers) {
+	var others Numbers
+	bare := 0
+	for i := range e.Left {
+		switch left := &e.Left[i]; {
+		case left.bare:
+			bare++
+		case left.Kind != Died:
+			others = others.plus(left.Stated)
+		}
+	}
+	rest, _ := now.less(others)
+	for i := range e.Left {
+		left := &e.Left[i]
+		switch {
+		case left.Kind == Died:
+			left.Stated, rest = rest, Numbers{}
+		case left.bare && bare == 1 && math.Abs(left.Stated.Unsexed-rest.Total()) < few:
+			left.Stated = rest
+		}
+	}
+}
+
+func (n Numbers) plus(m Numbers) Numbers {
+	return Numbers{n.Males + m.Males, n.Females + m.Females, n.Unsexed + m.Unsexed}
+}
+
+// less takes fish out of a census: a sexed fish from its sex's number first,
+// then from the unsexed; an unsexed one from the unsexed first, then from both
+// sexes in proportion. over is how many more they are than there were.
+func (now Numbers) less(out Numbers) (left Numbers, over float64) {
 	fromUnsexed := max(0, out.Males-now.Males) + max(0, out.Females-now.Females)
 	now.Males = max(0, now.Males-out.Males)
 	now.Females = max(0, now.Females-out.Females)
-	e.Over = max(0, fromUnsexed-now.Unsexed)
+	over = max(0, fromUnsexed-now.Unsexed)
 	now.Unsexed = max(0, now.Unsexed-fromUnsexed)
 
 	fromSexed := max(0, out.Unsexed-now.Unsexed)
 	now.Unsexed = max(0, now.Unsexed-out.Unsexed)
 	if fromSexed > 0 {
 		sexed := now.Males + now.Females
-		e.Over += max(0, fromSexed-sexed)
+		over += max(0, fromSexed-sexed)
 		kept := max(0, 1-fromSexed/max(sexed, fromSexed))
 		now.Males *= kept
 		now.Females *= kept
 	}
-	return now
+	return now, over
 }
 
-// playBack divides every state by sex, last state first.
+// playBack divides every state by sex, last state first: a fish is of the sex
+// that is stated now or later, and of the rest half are of each sex.
 func (p *lotPlayer) playBack(h *LotHistory) {
 	last := &h.States[len(h.Events)]
-	last.Males = last.Stated.Males + last.Stated.Unsexed/2
-	last.Females = last.Stated.Females + last.Stated.Unsexed/2
+	last.divide(last.Stated.Males, last.Stated.Females)
 	for i := len(h.Events) - 1; i >= 0; i-- {
 		e, before, after := &h.Events[i], &h.States[i], h.States[i+1]
-		males, females := p.leftBySex(e)
-		a := max(before.Stated.Males, after.Males+males)
-		b := max(before.Stated.Females, after.Females+females)
-		rest := max(0, before.Stated.Total()-a-b)
-		before.Males, before.Females = a+rest/2, b+rest/2
+		left := p.leftBySex(e)
+		before.divide(max(before.Stated.Males, after.told.Males+left.Males), max(before.Stated.Females, after.told.Females+left.Females))
 		e.shareOut(*before)
 	}
 }
 
-// leftBySex returns the fish whose leaving tells of their sex. A fish picked
-// while unsexed and never sexed tells nothing.
-func (p *lotPlayer) leftBySex(e *LotEvent) (males, females float64) {
+// divide fills in the sexes of a state, of which so many were told.
+func (s *LotState) divide(males, females float64) {
+	s.told = Numbers{Males: males, Females: females}
+	rest := max(0, s.Stated.Total()-males-females)
+	s.Males, s.Females = males+rest/2, females+rest/2
+}
+
+// leftBySex fills in the sexes of those that left, and returns the number of
+// those of them whose sex was told, then or later.
+func (p *lotPlayer) leftBySex(e *LotEvent) (told Numbers) {
 	for i := range e.Left {
 		left := &e.Left[i]
-		switch left.Kind {
-		case PickedLot:
+		if left.Kind == PickedLot {
 			begun := p.histories[left.ID]
 			if begun == nil || len(begun.States) == 0 {
 				continue // a loop of picks; the rules report it
 			}
 			left.Males, left.Females = begun.States[0].Males, begun.States[0].Females
-		case PickedFish:
-			left.Males, left.Females = left.Stated.Males, left.Stated.Females
-		case Moved, Sold, Died:
-			left.Males = left.Stated.Males + left.Stated.Unsexed/2
-			left.Females = left.Stated.Females + left.Stated.Unsexed/2
+			told = told.plus(begun.States[0].told)
+			continue
 		}
-		males += left.Males
-		females += left.Females
+		left.Males = left.Stated.Males + left.Stated.Unsexed/2
+		left.Females = left.Stated.Females + left.Stated.Unsexed/2
+		told.Males += left.Stated.Males
+		told.Females += left.Stated.Females
 	}
-	return males, females
+	return told
 }
 
 // shareOut gives each fish picked while unsexed its parts of a male and of a

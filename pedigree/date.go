@@ -24,7 +24,7 @@ func ParseDate(text string) (Date, error) {
 	var number [3]int
 	for i, part := range parts {
 		value, err := strconv.Atoi(part)
-		if err != nil || len(part) != widths[i] || value < 0 {
+		if err != nil || len(part) != widths[i] || part[0] == '+' {
 			return 0, dateError(text)
 		}
 		number[i] = value

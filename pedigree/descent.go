@@ -42,11 +42,13 @@ func (b *Book) Descent() *Descent {
 	for i := n - 1; i >= 0; i-- {
 		index[d.IDOf(i)] = int32(i)
 	}
+	linked := make([]int32, n) // the last child linked to a node, plus one
 	link := func(parent string, child int) {
 		p, ok := index[parent]
-		if !ok || slices.Contains(d.parents[child], p) {
+		if !ok || linked[p] == int32(child)+1 {
 			return
 		}
+		linked[p] = int32(child) + 1
 		d.parents[child] = append(d.parents[child], p)
 		d.children[p] = append(d.children[p], int32(child))
 	}

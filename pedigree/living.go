@@ -139,19 +139,28 @@ func (s *Stock) LentOut(on Date) bool {
 // sex on the date. A fish of unknown age, or of a line whose age at maturity is
 // not known, counts as mature.
 func (b *Book) Mature(s *Stock, sex Sex, on Date) bool {
+	return !on.Known() || b.matureFrom(s, sex) <= on.earliest()
+}
+
+// matureFrom returns the first day on which a fish of the record may be mature
+// as that sex, 0 where its age or the age at maturity is not known.
+func (b *Book) matureFrom(s *Stock, sex Sex) Date {
 	line := b.line[s.Line]
-	if line == nil {
-		return true
+	if line == nil || line.MatureMonths.of(sex) <= 0 {
+		return 0
 	}
-	months := line.MatureMonths.Male
+	return addMonthsPart(b.BornOn(s), line.MatureMonths.of(sex))
+}
+
+func (m MatureMonths) of(sex Sex) float64 {
 	if sex == Female {
-		months = line.MatureMonths.Female
+		return m.Female
 	}
-	born := b.BornOn(s)
-	if months <= 0 || !born.Known() || !on.Known() {
-		return true
-	}
+	return m.Male
+}
+
+// addMonthsPart adds months of which there may be a part, at 30.44 days each.
+func addMonthsPart(d Date, months float64) Date {
 	whole := int(months)
-	days := int((months - float64(whole)) * 30.44)
-	return born.AddMonths(whole).AddDays(days) <= on
+	return d.AddMonths(whole).AddDays(int((months - float64(whole)) * 30.44))
 }

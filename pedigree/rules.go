@@ -17,7 +17,7 @@ type Rule struct {
 
 // Rules returns every rule, sorted by name.
 func Rules() []Rule {
-	rules := slices.Concat(loopRules, parentRules, sideRules, repeatRules, originRules, lotRules, lifeRules,
+	rules := slices.Concat(loopRules, parentRules, sideRules, storedRules, repeatRules, originRules, lotRules, lifeRules,
 		fryRules, countRules, kindRules, founderRules, keepingRules)
 	slices.SortFunc(rules, func(a, b Rule) int { return cmp.Compare(a.Name, b.Name) })
 	return rules
@@ -60,10 +60,15 @@ type checker struct {
 
 	named []namedParent       // every parent that a spawn names, in the order of the book
 	fry   map[string][]*Stock // the records that came from a spawn, by its id
+	sides map[*Spawn]*[2][]choice
+
+	looked bool // for loops
+	found  []Loop
+	byDam  map[string][]*Spawn // filled by the first rule that asks
 }
 
 func newChecker(b *Book, on Date) *checker {
-	c := &checker{book: b, on: on, fry: make(map[string][]*Stock)}
+	c := &checker{book: b, on: on, fry: make(map[string][]*Stock), sides: make(map[*Spawn]*[2][]choice, len(b.Spawns))}
 	for _, s := range b.Spawns {
 		c.named = appendNamed(c.named, b, s)
 	}

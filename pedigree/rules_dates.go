@@ -14,27 +14,15 @@ func (d Date) earliest() Date {
 	return d
 }
 
-// latest returns a number that no full date d could mean is above. (It may be
-// a 31 February: it serves for comparing, not for the calendar.)
-func (d Date) latest() Date {
-	if d.Known() && d/100%100 == 0 {
-		d += 1200
-	}
-	if d.Known() && d%100 == 0 {
-		d += 31
-	}
-	return d
-}
-
 // surelyBefore reports whether a is an earlier day than b, whatever days the
 // two could mean; false where one is not known.
 func surelyBefore(a, b Date) bool {
-	return a.Known() && b.Known() && a.latest() < b.earliest()
+	return a.Known() && b.Known() && a.latestDay() < b.earliest()
 }
 
 // surelyBy reports whether a is no later than b, whatever days they could mean.
 func surelyBy(a, b Date) bool {
-	return a.Known() && b.Known() && a.latest() <= b.earliest()
+	return a.Known() && b.Known() && a.latestDay() <= b.earliest()
 }
 
 // onDay writes a date after a verb: "on 2022-03-01", "in 2022-03".
@@ -54,4 +42,15 @@ func ofDay(d Date) string {
 		return ""
 	}
 	return " of " + d.String()
+}
+
+// latestDay returns the last day that d could mean.
+func (d Date) latestDay() Date {
+	switch {
+	case !d.Known() || d%100 != 0:
+		return d
+	case d/100%100 == 0:
+		return d + 1231
+	}
+	return d.AddMonths(1).AddDays(-1)
 }
