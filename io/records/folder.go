@@ -1,0 +1,161 @@
+package records
+
+import (
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"roebook/pedigree"
+)
+
+// maxFile is the largest file that is read.
+const maxFile = 50 << 20
+
+// Find returns the nearest folder from dir upwards that holds roebook.yaml.
+func Find(dir string) (string, error) {
+	at, err := filepath.Abs(dir)
+	if err != nil {
+		return "", err
+	}
+	for {
+		if info, err := os.Stat(filepath.Join(at, BookFile)); err == nil && info.Mode().IsRegular() {
+			return at, nil
+		}
+		up := filepath.Dir(at)
+		if up == at {
+			return "", fmt.Errorf("there is no %s in %s or in a folder above it: give the book's folder with --book", BookFile, dir)
+		}
+		at = up
+	}
+}
+
+// Read reads the book in the folder dir. It returns all that could be read and
+// all problems found, sorted. The error is only for a folder that is no book:
+// one that cannot be read, or whose roebook.yaml cannot.
+func Read(dir string) (*pedigree.Book, []pedigree.Problem, error) {
+	book, err := readFile(filepath.Join(dir, BookFile))
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s is not a book that can be read: %w", dir, err)
+	}
+	f := &folder{dir: dir, files: []File{{BookFile, book}}}
+	if err := filepath.WalkDir(dir, f.visit); err != nil {
+		return nil, nil, err
+	}
+	b, problems := parse(f.files, f.problems, pieceLines)
+	return b, problems, nil
+}
+
+// Source returns the text of a file of the book in dir, as [Render] needs it;
+// nil where it cannot be read.
+func Source(dir, file string) []byte {
+	if !filepath.IsLocal(filepath.FromSlash(file)) {
+		return nil
+	}
+	text, _ := readFile(filepath.Join(dir, filepath.FromSlash(file)))
+	return text
+}
+
+// folder collects the files of a book.
+type folder struct {
+	dir      string
+	files    []File
+	problems []pedigree.Problem
+}
+
+func (f *folder) visit(at string, d fs.DirEntry, err error) error {
+	rel, relErr := filepath.Rel(f.dir, at)
+	if relErr != nil {
+		return relErr
+	}
+	name := filepath.ToSlash(rel)
+	if name != "." && strings.HasPrefix(d.Name(), ".") {
+		if d.IsDir() {
+			return fs.SkipDir
+		}
+		return nil
+	}
+	if err != nil {
+		if name == "." {
+			return err
+		}
+		f.cannotRead(name, "unreadable-file", "look at the permissions of the folder", "this folder cannot be read: "+plainError(err))
+		return nil
+	}
+	switch {
+	case d.IsDir() || name == BookFile:
+	case d.Type()&fs.ModeSymlink != 0 && leadsToFolder(at):
+		f.problems = append(f.problems, pedigree.Problem{Position: place(name), Severity: pedigree.Warning, Rule: "linked-folder",
+			Message: "this link to a folder is not followed", Hint: "put the record files into the book's own folder"})
+	case strings.HasSuffix(name, ".yml"):
+		f.files = append(f.files, File{Path: name})
+	case strings.HasSuffix(name, ".yaml"):
+		f.take(at, name)
+	}
+	return nil
+}
+
+func leadsToFolder(at string) bool {
+	info, err := os.Stat(at)
+	return err == nil && info.IsDir()
+}
+
+func (f *folder) take(at, name string) {
+	text, err := readFile(at)
+	switch {
+	case err == errTooLarge:
+		f.problems = append(f.problems, fileTooLarge(name))
+	case err != nil:
+		f.cannotRead(name, "unreadable-file", "look at the permissions of the file", "this file cannot be read: "+plainError(err))
+	default:
+		f.files = append(f.files, File{name, text})
+	}
+}
+
+func fileTooLarge(name string) pedigree.Problem {
+	return pedigree.Problem{Position: place(name), Rule: "file-size", Message: "this file is larger than 50 MB and is not read", Hint: "split it: one file per line"}
+}
+
+func place(name string) pedigree.Position {
+	return pedigree.Position{File: name, Line: 1, Column: 1, Width: 1}
+}
+
+func (f *folder) cannotRead(name, rule, hint, message string) {
+	f.problems = append(f.problems, pedigree.Problem{Position: place(name), Rule: rule, Message: message, Hint: hint})
+}
+
+var errTooLarge = fmt.Errorf("it is larger than 50 MB")
+
+// readFile reads a regular file of at most 50 MB.
+func readFile(at string) ([]byte, error) {
+	info, err := os.Stat(at)
+	if err != nil {
+		return nil, err
+	}
+	if !info.Mode().IsRegular() {
+		return nil, fmt.Errorf("it is not a regular file")
+	}
+	if info.Size() > maxFile {
+		return nil, errTooLarge
+	}
+	file, err := os.Open(at)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	text, err := io.ReadAll(io.LimitReader(file, maxFile+1))
+	if err == nil && len(text) > maxFile {
+		err = errTooLarge
+	}
+	return text, err
+}
+
+// plainError says what is wrong without the path, which the problem has.
+func plainError(err error) string {
+	if pathErr, ok := err.(*fs.PathError); ok {
+		return pathErr.Err.Error()
+	}
+	return err.Error()
+}

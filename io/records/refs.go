@@ -1,0 +1,155 @@
+package records
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"roebook/pedigree"
+)
+
+// checkIDs tells ids that stand twice: an id is one record in the whole book.
+func (a *assembly) checkIDs() {
+	type record struct {
+		id string
+		at pedigree.Position
+	}
+	all := make([]record, 0, len(a.book.Stock)+len(a.book.Spawns))
+	for _, s := range a.book.Stock {
+		all = append(all, record{s.ID, s.Where.Position})
+	}
+	for _, s := range a.book.Spawns {
+		all = append(all, record{s.ID, s.Where.Position})
+	}
+	slices.SortFunc(all, func(x, y record) int {
+		return cmp.Or(cmp.Compare(x.at.File, y.at.File), cmp.Compare(x.at.Line, y.at.Line), cmp.Compare(x.at.Column, y.at.Column))
+	})
+	first := make(map[string]pedigree.Position, len(all))
+	for _, r := range all {
+		before, ok := first[r.id]
+		if !ok {
+			first[r.id] = r.at
+			continue
+		}
+		a.problems = append(a.problems, pedigree.Problem{
+			Position: r.at, Rule: "duplicate-id",
+			Message: "the id " + quote(r.id) + " is used for two records",
+			Hint:    "ids are unique over the whole book, stock and spawns together: rename one of them",
+			Places:  []pedigree.Place{{Position: before, Note: "first here"}},
+			Records: []string{r.id},
+		})
+	}
+}
+
+// maxSuggested bounds the search for near ids in a book full of unknown ones.
+const maxSuggested = 200
+
+// references checks the ids that records use.
+type references struct {
+	*assembly
+	stock, spawns []string          // ids, for suggestions
+	near          map[string]string // suggestions made
+	failedIDs     map[string]int    // words of the text that failed, with its problem
+	unread        int               // the problem of a file without text, -1 for none
+	tainted       map[int]map[string]bool
+}
+
+func (a *assembly) checkReferences() {
+	r := &references{assembly: a, near: map[string]string{}, tainted: map[int]map[string]bool{}}
+	r.failedIDs, r.unread = a.failedWords()
+	for _, s := range a.book.Stock {
+		r.stock = append(r.stock, s.ID)
+	}
+	for _, s := range a.book.Spawns {
+		r.spawns = append(r.spawns, s.ID)
+	}
+	slices.SortStableFunc(a.refs, func(x, y reference) int {
+		return cmp.Or(cmp.Compare(x.at.File, y.at.File), cmp.Compare(x.at.Line, y.at.Line), cmp.Compare(x.at.Column, y.at.Column))
+	})
+	for _, ref := range a.refs {
+		r.check(ref)
+	}
+	for problem, ids := range r.tainted {
+		p := &a.problems[problem]
+		for id := range ids {
+			p.Records = append(p.Records, id)
+		}
+		slices.Sort(p.Records)
+		p.Records = slices.Compact(p.Records)
+	}
+}
+
+// failedWords returns the words of all text that failed.
+func (a *assembly) failedWords() (map[string]int, int) {
+	words, unread := map[string]int{}, -1
+	for _, f := range a.failed {
+		if f.unread {
+			unread = f.problem
+			continue
+		}
+		split := strings.FieldsFunc(f.text, func(r rune) bool { return strings.ContainsRune(" \t\n,[]{}\"'", r) })
+		for _, w := range split {
+			if w = strings.TrimRight(w, ":"); w != "" {
+				words[w] = f.problem
+			}
+		}
+	}
+	return words, unread
+}
+
+func (r *references) check(ref reference) {
+	stock, spawn := r.book.StockByID(ref.id), r.book.SpawnByID(ref.id)
+	switch {
+	case ref.need == needSpawn && spawn != nil:
+	case ref.need == needStock && stock != nil:
+	case stock != nil:
+		r.tell(ref, "wrong-record", "name a spawn", quote(ref.id)+" is stock, and a spawn is needed here", stock.Where.Position)
+	case spawn != nil:
+		r.tell(ref, "wrong-record", "name a fish or a lot", quote(ref.id)+" is a spawn, and a fish or a lot is needed here", spawn.Where.Position)
+	default:
+		r.unknown(ref)
+	}
+}
+
+// unknown tells an id that is not defined, unless it may stand in a part that
+// could not be read: then that problem makes this record unreliable too.
+func (r *references) unknown(ref reference) {
+	problem, ok := r.failedIDs[ref.id]
+	if !ok && r.unread >= 0 {
+		problem, ok = r.unread, true
+	}
+	if ok {
+		if r.tainted[problem] == nil {
+			r.tainted[problem] = map[string]bool{}
+		}
+		for _, id := range ref.taints {
+			r.tainted[problem][id] = true
+		}
+		return
+	}
+	what, ids := "a fish or lot", r.stock
+	if ref.need == needSpawn {
+		what, ids = "a spawn", r.spawns
+	}
+	hint := "write its record, or correct the id"
+	if near := r.suggest(ref.id, ids); near != "" {
+		hint = "did you mean " + quote(near) + "?"
+	}
+	r.tell(ref, "unknown-id", hint, "there is no record of "+what+" with the id "+quote(ref.id), pedigree.Position{})
+}
+
+func (r *references) suggest(id string, ids []string) string {
+	if near, ok := r.near[id]; ok || len(r.near) >= maxSuggested {
+		return near
+	}
+	r.near[id] = nearest(id, ids)
+	return r.near[id]
+}
+
+func (r *references) tell(ref reference, rule, hint, message string, place pedigree.Position) {
+	p := pedigree.Problem{Position: ref.at, Rule: rule, Message: message, Hint: hint, Records: ref.taints}
+	if place.Line > 0 {
+		p.Places = []pedigree.Place{{Position: place, Note: quote(ref.id) + " is here"}}
+	}
+	r.problems = append(r.problems, p)
+}
