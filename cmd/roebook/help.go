@@ -1,0 +1,91 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+)
+
+// newHelp is `roebook help [COMMAND]`.
+func newHelp(root *cobra.Command) *cobra.Command {
+	return &cobra.Command{
+		Use:   "help [COMMAND]",
+		Short: "what a command is for, with worked examples",
+		RunE: func(_ *cobra.Command, args []string) error {
+			cmd, rest, err := root.Find(args)
+			if err != nil || len(rest) > 0 {
+				return usageError("there is no command %q", strings.Join(args, " "))
+			}
+			return cmd.Help()
+		},
+	}
+}
+
+// help prints what a command is for, how it is called, its options, and last
+// the examples.
+func help(env *environment) func(*cobra.Command, []string) {
+	return func(cmd *cobra.Command, _ []string) {
+		out := new(bytes.Buffer)
+		text := cmd.Long
+		if text == "" {
+			text = cmd.Short
+		}
+		for _, paragraph := range strings.Split(text, "\n\n") {
+			fmt.Fprintf(out, "%s\n\n", strings.Join(wrap(paragraph, min(env.width, textWidth)), "\n"))
+		}
+		fmt.Fprintf(out, "    %s\n", strings.ReplaceAll(cmd.UseLine(), "[flags]", "[options]"))
+		listCommands(out, cmd)
+		listOptions(out, cmd)
+		if cmd.Example != "" {
+			fmt.Fprintf(out, "\nFor example:\n%s\n", cmd.Example)
+		}
+		_ = env.print(out)
+	}
+}
+
+func listCommands(out *bytes.Buffer, cmd *cobra.Command) {
+	if !cmd.HasAvailableSubCommands() {
+		return
+	}
+	fmt.Fprintf(out, "\nCommands (each has its own --help):\n")
+	for _, sub := range cmd.Commands() {
+		if sub.IsAvailableCommand() {
+			fmt.Fprintf(out, "  %-11s %s\n", sub.Name(), sub.Short)
+		}
+	}
+}
+
+func listOptions(out *bytes.Buffer, cmd *cobra.Command) {
+	var names, meanings []string
+	widest := 0
+	cmd.Flags().VisitAll(func(flag *pflag.Flag) {
+		if flag.Hidden || flag.Name == "help" {
+			return
+		}
+		value, meaning := pflag.UnquoteUsage(flag)
+		name := "--" + flag.Name
+		if flag.Shorthand != "" {
+			name = "-" + flag.Shorthand + ", " + name
+		}
+		if value != "" {
+			name += " " + value
+		}
+		names, meanings = append(names, name), append(meanings, meaning)
+		widest = max(widest, len(name))
+	})
+	if len(names) == 0 {
+		return
+	}
+	fmt.Fprintf(out, "\nOptions:\n")
+	for i, name := range names {
+		for j, line := range wrap(meanings[i], textWidth-widest-5) {
+			if j > 0 {
+				name = ""
+			}
+			fmt.Fprintf(out, "  %-*s  %s\n", widest, name, line)
+		}
+	}
+}

@@ -1,0 +1,126 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"roebook/io/records"
+)
+
+func newInit(env *environment) *cobra.Command {
+	var line string
+	cmd := &cobra.Command{
+		Use:   "init [DIR]",
+		Short: "begin a new book",
+		Long: `Begin a new book: a folder with roebook.yaml and, in lines/, a first record file with examples in
+comments. Nothing that is there already is overwritten.`,
+		Example: `  roebook init fishroom
+  roebook init --line amber-spring springs`,
+		Args: takes(0, 1, "at most one folder"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			dir := "."
+			if len(args) > 0 {
+				dir = args[0]
+			}
+			return initBook(env, dir, line)
+		},
+	}
+	cmd.Flags().StringVar(&line, "line", "my-line", "the `name` of the first line")
+	return cmd
+}
+
+var lineName = regexp.MustCompile(`^[\pL\pN][\pL\pN._-]*$`)
+
+func initBook(env *environment, dir, line string) error {
+	if !lineName.MatchString(line) {
+		return usageError("--line: %q will not do as the name of a line: use letters, digits and hyphens", line)
+	}
+	at := env.path(dir)
+	files := []struct{ path, text string }{
+		{records.BookFile, fmt.Sprintf(newBook, quoted(filepath.Base(at)))},
+		{filepath.Join("lines", line+".yaml"), strings.ReplaceAll(newRecords, "LINE", line)},
+	}
+	for _, file := range files {
+		if _, err := os.Lstat(filepath.Join(at, file.path)); err == nil {
+			return usageError("%s is there already; nothing was written", filepath.Join(dir, file.path))
+		} else if !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+	}
+	for _, file := range files {
+		if err := writeNew(filepath.Join(at, file.path), []byte(file.text)); err != nil {
+			return err
+		}
+	}
+	p := env.page()
+	p.say("A new book is in %s:", dir)
+	for _, file := range files {
+		p.sayAt(2, "%s", filepath.Join(dir, file.path))
+	}
+	p.blank()
+	p.say("What to do next:")
+	p.sayAt(2, "1. Open lines/%s.yaml and put your first fish in; it shows how.", line)
+	p.sayAt(2, "2. Look it over: roebook check --book %s", dir)
+	p.sayAt(2, "3. Keep the folder under version control (git init), so that no record is ever lost.")
+	return env.print(&p.Buffer)
+}
+
+// writeNew writes a file that must not be there yet, and the folders to it.
+func writeNew(path string, text []byte) error {
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		return err
+	}
+	file, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if err != nil {
+		return err
+	}
+	if _, err := file.Write(text); err != nil {
+		file.Close()
+		return err
+	}
+	return file.Close()
+}
+
+const newBook = `# This file makes the folder a book. The records are in lines/*.yaml.
+book: %s
+# keeper: your name, printed on sheets
+`
+
+const newRecords = `# One line: its fish (stock) and who bred (spawns). Take the # off what you
+# use. Dates are year-month-day; 2024-03 or 2024 where the day is not known.
+line: LINE
+species: ""                     # the scientific name
+# common-name: ""
+# locality: ""                  # where the line was caught, never mixed unsaid
+# brood-word: spawn             # litter, spawn, clutch or brood
+# mature-months: {male: 4, female: 6}
+# goal: {gene-diversity: 0.90, generations: 25, max-inbreeding: 0.125}
+
+stock:
+#  X-W1:                        # a lot: fish kept as a group, not told apart
+#    wild: {site: the pool below the mill, date: 2024-05-03}
+#    males: 2
+#    females: 4
+#  X-W1a:                       # one fish picked out of it, known from then on
+#    picked: X-W1
+#    date: 2024-11-20
+#    sex: male
+#  X-K1:                        # bought: a lot of siblings
+#    bought: {from: a friend, date: 2024-02-01, generation: F3, related: siblings}
+#    males: 3
+#    females: 3
+#  X-F1:                        # fry of a spawn, grown on as one lot
+#    spawn: X-S1
+#    unsexed: 18
+
+spawns:
+#  X-S1: {date: 2025-01-09, sire: X-W1a, dam: X-W1, born: 23, kept: 18}
+#  X-S2: {date: 2025-02-20, group: X-W1, eggs: 120, hatched: 90, kept: 20}
+`

@@ -1,0 +1,179 @@
+package main
+
+import (
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"roebook/genetics/pairing"
+)
+
+func newPairs(env *environment) *cobra.Command {
+	from := source{env: env}
+	ask := pairsQuestion{}
+	var most string
+	cmd := &cobra.Command{
+		Use:   "pairs",
+		Short: "which fish to put together next",
+		Long: `Rank every pair of a living, mature male and female of a line. Best is the pair whose young would leave
+the line with the most of its founders' variety: one that is little related to the rest of the line, and
+to each other. A lot stands for any one fish of it. Pairs whose young would be more inbred than the
+limit (that of the line's goal, or --max-inbreeding) stand by themselves below.
+
+Breeding close kin brings weak and crippled fish: keep to the limit, and cull only as humanely as, and
+where, local welfare law allows. Fish bred in captivity are never released. Collecting, importing and
+selling may need permits, and disease is a matter for a vet. The numbers are what the records lead one
+to expect; they are no test of the fish's genes.`,
+		Example: `  roebook pairs --line tessamora-ford --on 2026-11-24
+  roebook pairs --line candlewick --keep 6 --max-inbreeding 20% --on 2026-11-24
+  roebook pairs --most 3 --on 2026-11-24`,
+		Args: takes(0, 0, "no argument; name a line with --line"),
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if cmd.Flags().Changed("max-inbreeding") {
+				limit, err := share(most)
+				if err != nil {
+					return usageError("--max-inbreeding: %s", err)
+				}
+				ask.limit = &limit
+			}
+			return pairs(&from, &ask)
+		},
+	}
+	from.flags(cmd)
+	from.tableFlag(cmd)
+	cmd.Flags().StringVar(&ask.line, "line", "", "the `line` to pair up (otherwise each line of the book by itself)")
+	cmd.Flags().IntVar(&ask.keep, "keep", 10, "how many `young` of a pair will be kept, at least 1")
+	cmd.Flags().StringVar(&most, "max-inbreeding", "", "the `limit` for the young, as 0.125 or 12.5% (otherwise that of the line's goal)")
+	cmd.Flags().IntVar(&ask.most, "most", 20, "how many `pairs` to print, 0 for all; --json has them all")
+	return cmd
+}
+
+// share reads a number between 0 and 1, or in percent.
+func share(text string) (float64, error) {
+	number, inPercent := strings.CutSuffix(strings.TrimSpace(text), "%")
+	value, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
+	if inPercent {
+		value /= 100
+	}
+	if err != nil || !(value >= 0 && value <= 1) {
+		return 0, usageError("%q is not a number between 0 and 1 (or 0%% and 100%%)", text)
+	}
+	return value, nil
+}
+
+// pairsQuestion is what to rank.
+type pairsQuestion struct {
+	line  string
+	keep  int
+	most  int
+	limit *float64
+}
+
+type pairJSON struct {
+	Line          string          `json:"line"`
+	Sire          string          `json:"sire"`
+	Dam           string          `json:"dam"`
+	Inbreeding    float64         `json:"inbreeding"`
+	GeneDiversity float64         `json:"gene_diversity"`
+	Generation    *generationJSON `json:"generation"`
+	Founders      []shareJSON     `json:"founders"`
+	Flags         []pairing.Flag  `json:"flags"`
+}
+
+type pairedLineJSON struct {
+	Line          string        `json:"line"`
+	Living        number        `json:"living"`
+	GeneDiversity number        `json:"gene_diversity"`
+	MaxInbreeding number        `json:"max_inbreeding"`
+	LeftOut       []leftOutJSON `json:"left_out"`
+	Refused       *string       `json:"refused,omitempty"` // why there is no answer
+}
+
+type leftOutJSON struct {
+	ID  string `json:"id"`
+	Why string `json:"why"`
+}
+
+type pairsJSON struct {
+	Pairs []pairJSON       `json:"pairs"`
+	Keep  int              `json:"keep"`
+	Lines []pairedLineJSON `json:"lines"`
+}
+
+func pairs(from *source, ask *pairsQuestion) error {
+	switch {
+	case ask.keep < 1:
+		return usageError("--keep: at least 1 of the young must be kept")
+	case ask.most < 0:
+		return usageError("--most: give a number of pairs, or 0 for all")
+	case from.table != "" && ask.line != "":
+		return usageError("with --pedigree the whole table is the line: give no --line")
+	}
+	l, err := from.load()
+	if err != nil {
+		return err
+	}
+	lines, err := l.linesAsked(ask.line)
+	if err != nil {
+		return err
+	}
+	document := pairsJSON{Pairs: []pairJSON{}, Keep: ask.keep, Lines: []pairedLineJSON{}}
+	p := from.env.page()
+	for _, line := range lines {
+		if why := l.refusal(line); why != "" {
+			l.env.complain(why)
+			document.Lines = append(document.Lines, pairedLineJSON{Line: line, LeftOut: []leftOutJSON{}, Refused: text(why)})
+			continue
+		}
+		r := pairing.Rank(l.state, pairing.Options{Line: line, Keep: ask.keep, MaxInbreeding: ask.limit})
+		document.add(line, r)
+		if !from.json {
+			p.blank()
+			writer := pairsWriter{l, p, line, ask, r}
+			writer.write()
+		}
+	}
+	if from.json {
+		if err := p.asJSON(document); err != nil {
+			return err
+		}
+	}
+	return l.finish(p)
+}
+
+// linesAsked is the line named, or every line of the book.
+func (l *loaded) linesAsked(name string) ([]string, error) {
+	if name != "" {
+		line, err := l.lineNamed(name)
+		if err != nil {
+			return nil, err
+		}
+		return []string{line.Name}, nil
+	}
+	if len(l.whole.Lines) == 0 {
+		return nil, usageError("the book has no line yet")
+	}
+	var names []string
+	for _, line := range l.whole.Lines {
+		names = append(names, line.Name)
+	}
+	return names, nil
+}
+
+func (d *pairsJSON) add(line string, r pairing.Ranking) {
+	for _, pair := range r.Pairs {
+		flags := pair.Flags
+		if flags == nil {
+			flags = []pairing.Flag{}
+		}
+		d.Pairs = append(d.Pairs, pairJSON{line, pair.Sire, pair.Dam, pair.Inbreeding, pair.GeneDiversity,
+			generationOf(pair.Generation, true), sharesOf(pair.Founders), flags})
+	}
+	out := pairedLineJSON{Line: line, Living: known(r.Living, true), GeneDiversity: known(r.GeneDiversity, r.Living > 0),
+		MaxInbreeding: r.Limit, LeftOut: []leftOutJSON{}}
+	for _, left := range r.LeftOut {
+		out.LeftOut = append(out.LeftOut, leftOutJSON(left))
+	}
+	d.Lines = append(d.Lines, out)
+}

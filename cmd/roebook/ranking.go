@@ -1,0 +1,177 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"roebook/genetics"
+	"roebook/genetics/pairing"
+)
+
+// pairsWriter puts the ranking of a line in words.
+type pairsWriter struct {
+	*loaded
+	*page
+	line string
+	ask  *pairsQuestion
+	r    pairing.Ranking
+}
+
+func (w *pairsWriter) write() {
+	w.head()
+	if w.r.Living == 0 {
+		w.say("No fish of it is living on that day.")
+		return
+	}
+	within, over := w.divided()
+	switch {
+	case len(w.r.Pairs) == 0:
+		w.say("There is no pair to rank: it takes a male and a female that are living, mature and not set aside.")
+	case len(within) == 0:
+		w.say("No pair keeps the limit.")
+	default:
+		w.pairTable(within)
+	}
+	if len(over) > 0 {
+		w.blank()
+		w.say("Over the limit of %s inbred young; only with good reason:", percent(*w.r.Limit))
+		w.pairTable(over)
+	}
+	if len(w.r.Pairs) > 0 {
+		w.key()
+	}
+	w.leftOut()
+}
+
+func (w *pairsWriter) head() {
+	name := w.line
+	if w.fromTable {
+		name = "the pedigree"
+	}
+	w.say("Pairs of %s as of %s, best first", name, w.state.Date())
+	if w.r.Living == 0 {
+		return
+	}
+	words := fmt.Sprintf("%s living; gene diversity %s now", count(w.r.Living, "fish"), kin(w.r.GeneDiversity))
+	if line := w.book.LineNamed(w.line); line != nil && line.Goal.GeneDiversity != nil {
+		words += ", goal " + kin(*line.Goal.GeneDiversity)
+	}
+	if w.r.Limit != nil {
+		words += "; young at most " + percent(*w.r.Limit) + " inbred"
+	}
+	w.say("%s.", words)
+	w.blank()
+}
+
+// divided parts the pairs that keep the limit from those over it.
+func (w *pairsWriter) divided() (within, over []pairing.Pair) {
+	for _, pair := range w.r.Pairs {
+		if pair.Has(pairing.OverLimit) {
+			over = append(over, pair)
+		} else {
+			within = append(within, pair)
+		}
+	}
+	return within, over
+}
+
+func (w *pairsWriter) pairTable(pairs []pairing.Pair) {
+	shown := pairs
+	if w.ask.most > 0 && len(shown) > w.ask.most {
+		shown = shown[:w.ask.most]
+	}
+	var rows [][]string
+	for _, pair := range shown {
+		rows = append(rows, []string{pair.Sire, pair.Dam, percentCell(pair.Inbreeding), kinCell(pair.GeneDiversity), pair.Generation.Label(), w.why(pair)})
+	}
+	w.page.table([]column{{head: "sire"}, {head: "dam"}, {head: "young\ninbred", right: true}, {head: "diversity\nafter", right: true},
+		{head: "young\nare"}, {head: "why it stands here", wrap: true}}, rows)
+	if left := len(pairs) - len(shown); left > 0 {
+		w.sayAt(2, "and %s more; --most 0 prints all", countWords(left, "pair"))
+	}
+}
+
+// why says in words what speaks for a pair and what to beware of.
+func (w *pairsWriter) why(pair pairing.Pair) string {
+	var parts []string
+	if words := cautionWords(pair); words != "" {
+		parts = append(parts, words)
+	}
+	parts = append(parts, genetics.Relation(pair.Inbreeding))
+	if words := forwardWords(pair.Forward); words != "" {
+		parts = append(parts, words)
+	}
+	return strings.Join(parts, "; ")
+}
+
+// cautionWords is what to beware of; the limit has a table of its own.
+func cautionWords(pair pairing.Pair) string {
+	var parts []string
+	for _, flag := range pair.Flags {
+		if words := map[pairing.Flag]string{
+			pairing.Hybrid:          "two species",
+			pairing.MixedLocalities: "mixes two localities",
+			pairing.Quarantine:      "still in quarantine",
+			pairing.SexNotTold:      "sex not told yet",
+			pairing.BothOfOneLot:    "both of one lot",
+		}[flag]; words != "" {
+			parts = append(parts, words)
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "Beware: " + all(parts)
+}
+
+// forwardWords names the founders that a pair brings forward, the greatest
+// gains first.
+func forwardWords(forward []pairing.Forward) string {
+	var parts []string
+	for i, f := range forward {
+		if i == 2 {
+			break
+		}
+		parts = append(parts, fmt.Sprintf("%s (%s, line %s)", f.ID, wholePercent(f.Share), wholePercent(f.ShareOfLine)))
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	if more := len(forward) - len(parts); more > 0 {
+		parts = append(parts, fmt.Sprintf("%d more", more))
+	}
+	return "brings forward " + all(parts)
+}
+
+func wholePercent(share float64) string { return fixed(100*share, 0) + " %" }
+
+// key explains each column once.
+func (w *pairsWriter) key() {
+	w.blank()
+	w.say("What the columns say:")
+	w.field("young inbred", "how inbred the young would be: the kinship of the two")
+	w.field("diversity after", "gene diversity of the line with %s of the pair kept: the more, the higher the pair stands", countWords(w.ask.keep, "young fish"))
+	w.field("young are", "their generation from the wild")
+	w.field("brings forward", "founders that the line has too little of and the young more (their share of the young, and of the line now)")
+	w.field("sire, dam", "a lot stands for any one fish of it")
+}
+
+func (w *pairsWriter) leftOut() {
+	if len(w.r.LeftOut) == 0 {
+		return
+	}
+	var reasons []string
+	byReason := make(map[string][]string)
+	for _, left := range w.r.LeftOut {
+		if byReason[left.Why] == nil {
+			reasons = append(reasons, left.Why)
+		}
+		byReason[left.Why] = append(byReason[left.Why], left.ID)
+	}
+	var parts []string
+	for _, why := range reasons {
+		parts = append(parts, all(byReason[why])+" ("+why+")")
+	}
+	w.blank()
+	w.say("Not paired: %s.", strings.Join(parts, "; "))
+}

@@ -1,0 +1,155 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strconv"
+	"time"
+
+	"github.com/spf13/cobra"
+)
+
+// version is what --version prints; releases set it when they are built.
+var version = "0.1.0"
+
+// Exit statuses.
+const (
+	done      = 0
+	saysNo    = 1 // the book has errors, or the answer is no
+	badUsage  = 2 // wrong usage, or input that cannot be read
+	textWidth = 100
+)
+
+// environment is what the commands know of the world: every one is made by a
+// constructor that takes it.
+type environment struct {
+	out, err io.Writer
+	now      func() time.Time
+	dir      string // the working folder
+	width    int    // columns that text may take
+	colour   bool   // on err
+}
+
+// Main runs the program on the command line and returns its exit status.
+func Main() int {
+	dir, err := os.Getwd()
+	if err != nil {
+		dir = "."
+	}
+	env := &environment{out: os.Stdout, err: os.Stderr, now: time.Now, dir: dir, width: textWidth}
+	if columns, err := strconv.Atoi(os.Getenv("COLUMNS")); err == nil && columns >= 40 {
+		env.width = columns
+	}
+	if info, err := os.Stderr.Stat(); err == nil {
+		env.colour = info.Mode()&os.ModeCharDevice != 0 && os.Getenv("NO_COLOR") == ""
+	}
+	return env.run(os.Args[1:])
+}
+
+// run runs one command and returns the exit status.
+func (env *environment) run(args []string) int {
+	root := newRoot(env)
+	root.SetArgs(args)
+	err := root.Execute()
+	var status statusError
+	switch {
+	case err == nil:
+		return done
+	case errors.As(err, &status):
+		return int(status)
+	}
+	env.complain(err.Error())
+	return badUsage
+}
+
+// statusError ends a command whose words have all been said.
+type statusError int
+
+func (s statusError) Error() string { return "exit status " + strconv.Itoa(int(s)) }
+
+// complain prints an error to the error stream.
+func (env *environment) complain(message string) {
+	head := "roebook:"
+	if env.colour {
+		head = "\x1b[31m" + head + "\x1b[0m"
+	}
+	fmt.Fprintf(env.err, "%s %s\n", head, clean(message))
+}
+
+// note prints a remark to the error stream.
+func (env *environment) note(format string, args ...any) {
+	fmt.Fprintln(env.err, clean(fmt.Sprintf(format, args...)))
+}
+
+// print writes a finished answer.
+func (env *environment) print(answer *bytes.Buffer) error {
+	_, err := env.out.Write(answer.Bytes())
+	return err
+}
+
+func newRoot(env *environment) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "roebook",
+		Short: "pedigrees and lines of aquarium fish",
+		Long: `Roebook keeps the records of a fish breeder who breeds for more than one year: which fish came from
+which, also where they are kept as groups and nobody knows who bred with whom. It says how close two
+fish are, how inbred their young would be, how many generations they are from the wild, what a line
+has lost of its founders, and which fish to put together next.
+
+The records are a folder of text files, a "book". Roebook reads them and never changes them.`,
+		Example: `  roebook demo fishroom
+  roebook check --book fishroom
+  roebook pairs --book fishroom --line tessamora-ford`,
+		Version:       version,
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return usageError("there is no command %q", args[0])
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+	}
+	root.SetOut(env.out)
+	root.SetErr(env.err)
+	root.AddCommand(newInit(env), newDemo(env), newCheck(env), newShow(env), newKinship(env), newInbreeding(env),
+		newLine(env), newPairs(env), newSheet(env))
+	root.SetHelpCommand(newHelp(root))
+	root.SetHelpFunc(help(env))
+	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
+		return usageError("%s\nsee: %s --help", err, cmd.CommandPath())
+	})
+	root.SetVersionTemplate("roebook {{.Version}}\n")
+	root.Flags().BoolP("version", "v", false, "print the version")
+	root.CompletionOptions.HiddenDefaultCmd = true
+	root.InitDefaultCompletionCmd()
+	for _, cmd := range root.Commands() {
+		if cmd.HasSubCommands() {
+			cmd.RunE = func(cmd *cobra.Command, _ []string) error {
+				var names []string
+				for _, sub := range cmd.Commands() {
+					names = append(names, sub.Name())
+				}
+				return usageError("completion takes the name of a shell: %s", either(names))
+			}
+		}
+	}
+	return root
+}
+
+// usageError says what is wrong with the command line.
+func usageError(format string, args ...any) error { return fmt.Errorf(format, args...) }
+
+// takes makes the error for a wrong number of arguments; most < 0: any number.
+func takes(least, most int, what string) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		if len(args) < least || most >= 0 && len(args) > most {
+			return usageError("%s takes %s\nsee: %s --help", cmd.Name(), what, cmd.CommandPath())
+		}
+		return nil
+	}
+}

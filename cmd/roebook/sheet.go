@@ -1,0 +1,238 @@
+package main
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io/fs"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"roebook/io/records"
+	"roebook/io/sheet"
+	"roebook/pedigree"
+)
+
+func newSheet(env *environment) *cobra.Command {
+	from := source{env: env}
+	ask := sheetQuestion{}
+	cmd := &cobra.Command{
+		Use:   "sheet [SPAWN...]",
+		Short: "litter sheets to print or to fill in",
+		Long: `Write a workbook (xlsx) with a sheet for each spawn: the parents, what to expect of the young, and room
+for the counts. It takes the spawns named, and the pairs given with --pair as proposals; with neither,
+all planned spawns and those of the last twelve months.`,
+		Example: `  roebook sheet --line tessamora-ford -o litters.xlsx --on 2026-11-24
+  roebook sheet GD-S13 TF-S18 --paper letter -o two.xlsx --on 2026-11-24
+  roebook sheet --pair TF-D1a,TF-E1 -o proposal.xlsx --on 2026-11-24`,
+		RunE: func(_ *cobra.Command, args []string) error {
+			ask.spawns = args
+			return writeSheets(&from, &ask)
+		},
+	}
+	from.flags(cmd)
+	cmd.Flags().StringVar(&ask.line, "line", "", "only spawns of that `line`")
+	cmd.Flags().StringArrayVar(&ask.pairs, "pair", nil, "a sheet for a proposed pair, as `sire,dam`; may be given several times")
+	cmd.Flags().StringVarP(&ask.file, "output", "o", "", "the `file` to write (otherwise litters-DATE.xlsx)")
+	cmd.Flags().StringVar(&ask.paper, "paper", "A4", "`size` to print on: A4 or letter")
+	cmd.Flags().BoolVar(&ask.force, "force", false, "write over a file that is there already")
+	return cmd
+}
+
+type sheetQuestion struct {
+	spawns, pairs     []string
+	line, file, paper string
+	force             bool
+}
+
+type sheetJSON struct {
+	File   string   `json:"file"`
+	Sheets []string `json:"sheets"`
+}
+
+func writeSheets(from *source, ask *sheetQuestion) error {
+	if !slices.Contains([]string{"A4", "letter"}, ask.paper) {
+		return usageError("--paper: %q is neither A4 nor letter", ask.paper)
+	}
+	l, err := from.load()
+	if err != nil {
+		return err
+	}
+	litters, err := l.litters(ask)
+	if err != nil {
+		return err
+	}
+	file := ask.file
+	if file == "" {
+		file = "litters-" + l.state.Date().String() + ".xlsx"
+	}
+	if len(litters) == 0 {
+		if l.errors > 0 {
+			return l.finish(from.env.page())
+		}
+		return usageError("there is no spawn to write a sheet for: none is planned, and there was none in the last twelve months")
+	}
+	dir, err := from.folder()
+	if err != nil {
+		return err
+	}
+	options := sheet.Options{BookName: l.whole.Name, Keeper: l.whole.Keeper, Fingerprint: fingerprint(dir, l.whole, l.problems),
+		On: l.state.Date(), Paper: ask.paper}
+	var workbook bytes.Buffer
+	if err := sheet.Write(&workbook, litters, options); err != nil {
+		return err
+	}
+	if err := save(from.env.path(file), file, workbook.Bytes(), ask.force); err != nil {
+		return err
+	}
+	return reportSheets(from, l, file, litters)
+}
+
+func reportSheets(from *source, l *loaded, file string, litters []sheet.Litter) error {
+	document := sheetJSON{File: file}
+	var rows [][]string
+	for i := range litters {
+		document.Sheets = append(document.Sheets, litters[i].ID)
+		expected := "not known"
+		if f := litters[i].Inbreeding; f != nil {
+			expected = percentCell(*f)
+		}
+		rows = append(rows, []string{litters[i].ID, litters[i].Line, litters[i].Status, expected})
+	}
+	p := from.env.page()
+	if from.json {
+		if err := p.asJSON(document); err != nil {
+			return err
+		}
+		return l.finish(p)
+	}
+	p.say("%s holds %s:", file, countWords(len(litters), "sheet"))
+	p.table([]column{{head: "sheet"}, {head: "line"}, {head: "what"}, {head: "young\ninbred", right: true}}, rows)
+	return l.finish(p)
+}
+
+// save writes a file whole or not at all.
+func save(path, name string, content []byte, force bool) error {
+	if _, err := os.Lstat(path); err == nil && !force {
+		return usageError("%s is there already; give --force to write over it", name)
+	} else if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	temporary, err := os.CreateTemp(filepath.Dir(path), ".roebook-*")
+	if err != nil {
+		return fmt.Errorf("%s cannot be written: %w", name, err)
+	}
+	defer os.Remove(temporary.Name())
+	_, err = temporary.Write(content)
+	err = errors.Join(err, temporary.Chmod(0o644), temporary.Sync(), temporary.Close())
+	if err == nil {
+		err = os.Rename(temporary.Name(), path)
+	}
+	if err != nil {
+		return fmt.Errorf("%s cannot be written: %w", name, err)
+	}
+	return nil
+}
+
+// fingerprint tells one state of the book's files from another.
+func fingerprint(dir string, book *pedigree.Book, problems []pedigree.Problem) string {
+	sum := sha256.New()
+	for _, file := range slices.Sorted(maps.Keys(filesOf(book, problems))) {
+		text := records.Source(dir, file)
+		fmt.Fprintf(sum, "%s %d\n", file, len(text))
+		sum.Write(text)
+	}
+	return hex.EncodeToString(sum.Sum(nil))[:16]
+}
+
+// litters makes the sheets asked for.
+func (l *loaded) litters(ask *sheetQuestion) ([]sheet.Litter, error) {
+	if ask.line != "" {
+		if _, err := l.lineNamed(ask.line); err != nil {
+			return nil, err
+		}
+	}
+	var litters []sheet.Litter
+	spawns, err := l.spawnsAsked(ask)
+	if err != nil {
+		return nil, err
+	}
+	for _, spawn := range spawns {
+		litters = append(litters, l.litter(spawn))
+	}
+	for _, pair := range ask.pairs {
+		litter, ok, err := l.proposal(pair)
+		if err != nil {
+			return nil, err
+		}
+		if ok {
+			litters = append(litters, litter)
+		}
+	}
+	return litters, nil
+}
+
+func (l *loaded) spawnsAsked(ask *sheetQuestion) ([]*pedigree.Spawn, error) {
+	var list []*pedigree.Spawn
+	for _, id := range ask.spawns {
+		if l.whole.StockByID(id) != nil && l.whole.SpawnByID(id) == nil {
+			return nil, usageError("%s is not a spawn; a pair of fish is given with --pair SIRE,DAM", id)
+		}
+	}
+	ids, err := l.answerable(ask.spawns)
+	if err != nil {
+		return nil, err
+	}
+	for _, id := range ids {
+		list = append(list, l.book.SpawnByID(id))
+	}
+	if len(ask.spawns)+len(ask.pairs) > 0 {
+		return list, nil
+	}
+	on := l.state.Date()
+	for _, spawn := range l.book.Spawns {
+		recent := spawn.Date.Known() && spawn.Date <= on && spawn.Date > on.AddMonths(-12)
+		if (ask.line == "" || spawn.Line == ask.line) && (spawn.IsPlanned() || recent) {
+			list = append(list, spawn)
+		}
+	}
+	return list, nil
+}
+
+// proposal makes the sheet of a pair that is no record yet; ok is false where
+// errors touch one of the two.
+func (l *loaded) proposal(pair string) (litter sheet.Litter, ok bool, err error) {
+	sire, dam, found := strings.Cut(pair, ",")
+	sire, dam = strings.TrimSpace(sire), strings.TrimSpace(dam)
+	if !found || sire == "" || dam == "" {
+		return litter, false, usageError("--pair: %q is not a pair: write SIRE,DAM", pair)
+	}
+	ids, err := l.answerable([]string{sire, dam})
+	if err != nil || len(ids) < 2 {
+		return litter, false, err
+	}
+	for i, sex := range []pedigree.Sex{pedigree.Male, pedigree.Female} {
+		stock := l.book.StockByID(ids[i])
+		if stock == nil {
+			return litter, false, usageError("--pair: %s is a spawn; name a fish or a lot", ids[i])
+		}
+		if _, ok := l.state.Mate(ids[i], sex); !ok || !stock.Lot && stock.Sex != sex {
+			return litter, false, usageError("--pair: there is no %s of %s on %s", sex, ids[i], l.state.Date())
+		}
+	}
+	spawn := &pedigree.Spawn{ID: sire + " x " + dam, Line: l.book.StockByID(dam).Line, Planned: l.state.Date()}
+	spawn.Sire.Candidates = []pedigree.Candidate{{ID: sire, Odds: 1}}
+	spawn.Dam.Candidates = []pedigree.Candidate{{ID: dam, Odds: 1}}
+	litter = l.litter(spawn)
+	litter.Status, litter.Date = "proposed pair", 0
+	g := l.state.GenerationOfPair(sire, dam)
+	litter.Generation, litter.GenerationWords = g.Label(), generationInShort(g)
+	return litter, true, nil
+}
