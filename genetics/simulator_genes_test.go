@@ -135,7 +135,7 @@ func (g *founderGenes) fish(r *replicate, s *pedigree.Stock) []int32 {
 				r.genes[at], r.genes[at+1] = r.genes[first], r.genes[first+1]
 				continue
 			}
-			a := int32(-1)
+			var a int32
 			if shared && r.rng.Float64() < g.groups[g.event[l]].share/((1+f)/2) {
 				a = g.allele[l]
 			} else {

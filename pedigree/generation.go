@@ -31,6 +31,7 @@ type GenerationMix struct {
 	weight float64
 }
 
+// Add adds a generation with its weight; one of 0 or less adds nothing.
 func (m *GenerationMix) Add(g Generation, weight float64) {
 	if weight <= 0 {
 		return

@@ -77,7 +77,8 @@ type Place struct {
 	Note string
 }
 
-func (p Problem) Error() string {
+// String writes the place and the message on one line.
+func (p Problem) String() string {
 	return fmt.Sprintf("%s:%d:%d: %s: %s", p.File, p.Line, p.Column, p.Severity, p.Message)
 }
 

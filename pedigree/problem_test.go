@@ -25,7 +25,7 @@ func TestSortProblems(t *testing.T) {
 	if len(sorted) != 4 || sorted[0].Column != 2 || sorted[1].Column != 3 || sorted[2].Line != 2 || sorted[3].File != "b" {
 		t.Errorf("sorted as %v", sorted)
 	}
-	if got := sorted[0].Error(); got != "a:1:2: error: m" {
+	if got := sorted[0].String(); got != "a:1:2: error: m" {
 		t.Errorf("written as %s", got)
 	}
 }
@@ -40,7 +40,7 @@ func TestWords(t *testing.T) {
 		a, b string
 		want int
 	}{{"kitten", "sitting", 3}, {"", "abc", 3}, {"R1", "R1", 0}, {"Teich", "Teiche", 1}} { // the first is the textbook example
-		if got := editDistance(c.a, c.b); got != c.want {
+		if got := editDistance(c.a, c.b, 99); got != c.want {
 			t.Errorf("from %s to %s are %d changes, want %d", c.a, c.b, got, c.want)
 		}
 	}

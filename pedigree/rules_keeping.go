@@ -77,7 +77,7 @@ func checkTanks(c *checker) {
 			return
 		}
 		if _, done := guess[tank]; !done {
-			guess[tank] = nearest(tank, names)
+			guess[tank] = Nearest(tank, names)
 		}
 		hint := "add it to `tanks`, or correct the name"
 		if guess[tank] != "" {

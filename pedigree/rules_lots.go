@@ -117,7 +117,7 @@ func overText(h *LotHistory, i int, out Numbers) string {
 }
 
 func checkLeftBeforeBegin(c *checker) {
-	report := func(s *Stock, place Place, date Date, records ...string) {
+	report := func(s *Stock, place Place, records ...string) {
 		begins := c.book.Begins(s)
 		c.add(Problem{
 			Position: place.Position,
@@ -135,12 +135,12 @@ func checkLeftBeforeBegin(c *checker) {
 				break
 			}
 			if e.Change != nil {
-				report(s, h.changePlace(e.Change), e.Moment.Date)
+				report(s, h.changePlace(e.Change))
 				continue
 			}
 			for j := range e.Left {
 				one := LotEvent{Moment: e.Moment, Left: e.Left[j : j+1]}
-				report(s, c.leaverPlaces(h, &one)[0], e.Moment.Date, c.known(e.Left[j].ID)...)
+				report(s, c.leaverPlaces(h, &one)[0], c.known(e.Left[j].ID)...)
 			}
 		}
 	})
@@ -150,7 +150,7 @@ func checkLeftBeforeBegin(c *checker) {
 		}
 		for _, into := range c.book.merged[s.ID] {
 			if surelyBefore(into.Date, c.book.Begins(s)) {
-				report(s, into.place("merged."+s.ID, s.ID+" was put into "+into.ID+" "+onDay(into.Date)), into.Date, into.ID)
+				report(s, into.place("merged."+s.ID, s.ID+" was put into "+into.ID+" "+onDay(into.Date)), into.ID)
 			}
 		}
 	}

@@ -145,7 +145,7 @@ func (c *checker) putIn(s *Stock) (put Numbers, path string) {
 		return put, "spawn"
 	}
 	for _, part := range s.Merged {
-		one := part.Count.numbers()
+		var one Numbers
 		switch from := c.book.stock[part.ID]; {
 		case from == nil:
 			return put, ""

@@ -11,17 +11,15 @@ var storedRules = []Rule{
 	{"sire-uncertain", Warning, "Where females store sperm, fry may be of the male that the dam met before.", checkSireUncertain},
 }
 
-// earlierMales calls visit for every dated spawn of one known dam that had
-// another sire before, with the latest such spawn.
+// earlierMales calls visit for every dated spawn of one known dam that had a
+// sire before who is not named for this one, with the latest such spawn.
 func (c *checker) earlierMales(visit func(s, earlier *Spawn)) {
 	for _, spawns := range c.spawnsByDam() {
-		before := make([]int, len(spawns)) // the latest spawn before with another sire, -1 for none
 		for i, s := range spawns {
 			j := i - 1
-			if j >= 0 && c.sameSires(spawns[j], s) {
-				j = before[j]
+			for j >= 0 && c.sameSires(spawns[j], s) {
+				j--
 			}
-			before[i] = j
 			if j >= 0 && surelyBefore(spawns[j].Date, s.Date) {
 				visit(s, spawns[j])
 			}
@@ -52,10 +50,11 @@ func (c *checker) spawnsByDam() map[string][]*Spawn {
 	return byDam
 }
 
-// sameSires reports whether two spawns name the same possible sires.
-func (c *checker) sameSires(a, b *Spawn) bool {
-	x, y := c.book.FirstOf(a).Sire.Candidates, c.book.FirstOf(b).Sire.Candidates
-	return len(x) == len(y) && !slices.ContainsFunc(x, func(candidate Candidate) bool {
+// sameSires reports whether every possible sire of the earlier spawn is among
+// those named for the later one, so that nothing is left to name.
+func (c *checker) sameSires(earlier, later *Spawn) bool {
+	x, y := c.book.FirstOf(earlier).Sire.Candidates, c.book.FirstOf(later).Sire.Candidates
+	return !slices.ContainsFunc(x, func(candidate Candidate) bool {
 		return !slices.ContainsFunc(y, func(other Candidate) bool { return other.ID == candidate.ID })
 	})
 }

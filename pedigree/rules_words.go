@@ -85,38 +85,3 @@ func stateText(h *LotHistory, date Date) string {
 	}
 	return fmt.Sprintf("%s held %s %s", h.Lot.ID, held, onDay(date))
 }
-
-// nearest returns the candidate that takes the fewest changed letters to
-// become the word, "" where none is near.
-func nearest(word string, candidates []string) string {
-	best, bestCost := "", len([]rune(word))/2+1
-	for _, candidate := range candidates {
-		if cost := editDistance(strings.ToLower(word), strings.ToLower(candidate)); cost < bestCost {
-			best, bestCost = candidate, cost
-		}
-	}
-	return best
-}
-
-// editDistance is how many letters must be put in, taken out or changed to
-// turn a into b (Levenshtein 1966).
-func editDistance(a, b string) int {
-	from, to := []rune(a), []rune(b)
-	row := make([]int, len(to)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i, r := range from {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j, s := range to {
-			cost := diagonal
-			if r != s {
-				cost++
-			}
-			diagonal = row[j+1]
-			row[j+1] = min(cost, row[j]+1, row[j+1]+1)
-		}
-	}
-	return row[len(to)]
-}

@@ -112,7 +112,7 @@ func writeProblems(p *page, dir string, book *pedigree.Book, problems []pedigree
 			text = records.Source(dir, problem.File)
 			sources[problem.File] = text
 		}
-		records.Render(p, problem, text)
+		_ = records.Render(p, problem, text) // a page keeps what is written to it
 		p.blank()
 	}
 	errors, warnings := tally(problems)

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"strings"
-
 	"roebook/pedigree"
 )
 
@@ -58,37 +56,9 @@ func (l *loaded) lineNamed(name string) (*pedigree.Line, error) {
 }
 
 func didYouMean(word string, candidates []string) string {
-	best, least := "", len([]rune(word))/2+1
-	for _, c := range candidates {
-		if cost := changes(strings.ToLower(word), strings.ToLower(c)); cost < least {
-			best, least = c, cost
-		}
-	}
-	if best == "" {
+	near := pedigree.Nearest(word, candidates)
+	if near == "" {
 		return ""
 	}
-	return "; did you mean " + best + "?"
-}
-
-// changes is how many letters must be put in, taken out or changed to turn one
-// word into the other (Levenshtein 1966).
-func changes(from, to string) int {
-	a, b := []rune(from), []rune(to)
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range a {
-		before := row[0]
-		row[0] = i + 1
-		for j := range b {
-			cost := before
-			if a[i] != b[j] {
-				cost++
-			}
-			before = row[j+1]
-			row[j+1] = min(cost, row[j]+1, row[j+1]+1)
-		}
-	}
-	return row[len(b)]
+	return "; did you mean " + near + "?"
 }

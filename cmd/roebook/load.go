@@ -132,7 +132,7 @@ func (l *loaded) readTable(path, name string) error {
 	}
 	status := statusError(saysNo)
 	for _, p := range problems {
-		l.env.note("%s", p.Error())
+		l.env.note("%s", p.String())
 		if p.Hint != "" {
 			l.env.note("    %s", p.Hint)
 		}

@@ -114,6 +114,7 @@ func cautionWords(pair pairing.Pair) string {
 			pairing.Quarantine:      "still in quarantine",
 			pairing.SexNotTold:      "sex not told yet",
 			pairing.BothOfOneLot:    "both of one lot",
+			pairing.UnknownAncestor: "part of its genes come from unknown fish",
 		}[flag]; words != "" {
 			parts = append(parts, words)
 		}

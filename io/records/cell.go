@@ -187,7 +187,7 @@ func (r *reader) duplicateKey(key string, first, second span) {
 
 func (c cell) unknownKey(known []string) {
 	hint := "the keys here are " + strings.Join(known, ", ")
-	if near := nearest(c.name, known); near != "" {
+	if near := pedigree.Nearest(c.name, known); near != "" {
 		hint = "did you mean " + quote(near) + "?"
 	}
 	c.r.problem(c.r.position(c.keyAt), "unknown-key", hint, "the key %s is not known here", quote(c.name))

@@ -1,6 +1,7 @@
 package records
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -105,7 +106,7 @@ func leadsToFolder(at string) bool {
 func (f *folder) take(at, name string) {
 	text, err := readFile(at)
 	switch {
-	case err == errTooLarge:
+	case errors.Is(err, errTooLarge):
 		f.problems = append(f.problems, fileTooLarge(name))
 	case err != nil:
 		f.cannotRead(name, "unreadable-file", "look at the permissions of the file", "this file cannot be read: "+plainError(err))
@@ -154,7 +155,7 @@ func readFile(at string) ([]byte, error) {
 
 // plainError says what is wrong without the path, which the problem has.
 func plainError(err error) string {
-	if pathErr, ok := err.(*fs.PathError); ok {
+	if pathErr := new(fs.PathError); errors.As(err, &pathErr) {
 		return pathErr.Err.Error()
 	}
 	return err.Error()

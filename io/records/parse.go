@@ -24,11 +24,9 @@ type failure struct {
 	lines  piece
 }
 
-// fileParse is what a file's text gave: its pieces in order, and what failed.
+// fileParse parses the pieces of one file.
 type fileParse struct {
-	src      *source
-	parts    []parsed
-	failures []failure
+	src *source
 }
 
 // parsePiece parses one piece, and where that fails the entries of the piece

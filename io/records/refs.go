@@ -142,7 +142,7 @@ func (r *references) suggest(id string, ids []string) string {
 	if near, ok := r.near[id]; ok || len(r.near) >= maxSuggested {
 		return near
 	}
-	r.near[id] = nearest(id, ids)
+	r.near[id] = pedigree.Nearest(id, ids)
 	return r.near[id]
 }
 

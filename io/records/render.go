@@ -71,8 +71,8 @@ type glyph struct {
 // excerpt returns the line as shown, cut to a window around the mark, and the
 // line of carets below it.
 func excerpt(text string, column, width int) (shown, mark string) {
-	glyphs, column := glyphsAround(text, column, width)
-	from, to := window(glyphs, column-1, column-1+max(width, 1))
+	glyphs, column := glyphsAround(text, column)
+	from, to := window(glyphs, column-1)
 	var line, carets strings.Builder
 	if from > 0 {
 		line.WriteString("...")
@@ -91,7 +91,7 @@ func excerpt(text string, column, width int) (shown, mark string) {
 
 // glyphsAround returns the characters of a line, for very long ones only those
 // near the mark, and the column of the mark among them.
-func glyphsAround(text string, column, width int) ([]glyph, int) {
+func glyphsAround(text string, column int) ([]glyph, int) {
 	skip := max(0, column-1-2*shownColumns)
 	for range skip {
 		_, size := utf8.DecodeRuneInString(text)
@@ -143,8 +143,8 @@ func columns(glyphs []glyph) int {
 }
 
 // window chooses the characters to show: all if they fit, else those around the
-// mark from..to, a third of the room before it.
-func window(glyphs []glyph, from, to int) (int, int) {
+// mark at from, a third of the room before it.
+func window(glyphs []glyph, from int) (int, int) {
 	if columns(glyphs) <= shownColumns {
 		return 0, len(glyphs)
 	}

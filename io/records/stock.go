@@ -140,7 +140,7 @@ func (d *stockDraft) checkNumbers(c cell) {
 			}
 		}
 	}
-	if d.Count.Total() == 0 && len(c.r.problems) == before && !d.numberProblem(c) {
+	if d.Count.Total() == 0 && len(c.r.problems) == before && !d.numberProblem() {
 		at := d.Where.Position
 		for _, key := range []string{"count", "unsexed", "females", "males"} {
 			if n, ok := d.stated[key]; ok {
@@ -149,7 +149,7 @@ func (d *stockDraft) checkNumbers(c cell) {
 		}
 		c.r.problem(at, "empty-lot", "state how many there were when the record begins; later numbers go under `changes`", "%s begins with no fish", quote(d.ID))
 	}
-	if d.FromSpawns != nil && len(d.FromSpawns) > 1 {
+	if len(d.FromSpawns) > 1 {
 		for _, from := range d.FromSpawns {
 			if from.Share != math.Trunc(from.Share) {
 				c.r.problem(d.Where.At("spawn."+from.Spawn), "not-whole", "", "a lot holds a whole number of fish of %s", quote(from.Spawn))
@@ -159,7 +159,7 @@ func (d *stockDraft) checkNumbers(c cell) {
 }
 
 // numberProblem reports whether one of the stated numbers is told already.
-func (d *stockDraft) numberProblem(c cell) bool {
+func (d *stockDraft) numberProblem() bool {
 	for _, n := range d.stated {
 		if n.hasProblem() {
 			return true

@@ -56,7 +56,7 @@ func (c cell) unknownWord(words []string) {
 	if len(words) == 1 {
 		hint = "the only word here is " + quote(words[0])
 	}
-	if near := nearest(c.n.text, words); near != "" {
+	if near := pedigree.Nearest(c.n.text, words); near != "" {
 		hint = "did you mean " + quote(near) + "? " + "T" + hint[1:]
 	}
 	c.problem("unknown-word", hint, "%s cannot be %s", quote(c.name), quote(c.n.text))

@@ -58,14 +58,6 @@ func (l *Litter) counts() []count {
 
 func weekKey(week int) string { return "week-" + string(rune('0'+week)) }
 
-// stages returns how many of the counts are stages: they come first.
-func (l *Litter) stages() int {
-	if l.Livebearer {
-		return 2
-	}
-	return 4
-}
-
 // start is the number that survival is counted from.
 func (l *Litter) start() *int {
 	if l.Livebearer {

@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"encoding/xml"
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -238,7 +239,7 @@ func TestPartsAreWellFormed(t *testing.T) {
 		for err == nil {
 			_, err = decoder.Token()
 		}
-		if err != io.EOF {
+		if !errors.Is(err, io.EOF) {
 			t.Errorf("%s: %v", part.Name, err)
 		}
 		in.Close()

@@ -1,11 +1,11 @@
-package records
+package pedigree
 
 import "strings"
 
-// nearest returns the candidate with the smallest edit distance to word, the
+// Nearest returns the candidate with the smallest edit distance to word, the
 // first of several; "" where none is near enough to be meant: more than a third
 // of the letters would have to change. Cost: O(candidates · len²).
-func nearest(word string, candidates []string) string {
+func Nearest(word string, candidates []string) string {
 	best, bestAt := "", len([]rune(word))/3+2
 	for _, c := range candidates {
 		if d := editDistance(word, c, bestAt); d < bestAt {
