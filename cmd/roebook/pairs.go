@@ -76,6 +76,7 @@ type pairJSON struct {
 	Dam           string          `json:"dam"`
 	Inbreeding    float64         `json:"inbreeding"`
 	GeneDiversity float64         `json:"gene_diversity"`
+	MeanKinship   float64         `json:"mean_kinship"` // of the young with the living fish of the line
 	Generation    *generationJSON `json:"generation"`
 	Founders      []shareJSON     `json:"founders"`
 	Flags         []pairing.Flag  `json:"flags"`
@@ -167,7 +168,7 @@ func (d *pairsJSON) add(line string, r pairing.Ranking) {
 		if flags == nil {
 			flags = []pairing.Flag{}
 		}
-		d.Pairs = append(d.Pairs, pairJSON{line, pair.Sire, pair.Dam, pair.Inbreeding, pair.GeneDiversity,
+		d.Pairs = append(d.Pairs, pairJSON{line, pair.Sire, pair.Dam, pair.Inbreeding, pair.GeneDiversity, pair.MeanKinship,
 			generationOf(pair.Generation, true), sharesOf(pair.Founders), flags})
 	}
 	out := pairedLineJSON{Line: line, Living: known(r.Living, true), GeneDiversity: known(r.GeneDiversity, r.Living > 0),

@@ -98,10 +98,25 @@ func (w *pairsWriter) why(pair pairing.Pair) string {
 		parts = append(parts, words)
 	}
 	parts = append(parts, genetics.Relation(pair.Inbreeding))
+	if words := rarityWords(pair.MeanKinship, 1-w.r.GeneDiversity); words != "" {
+		parts = append(parts, words)
+	}
 	if words := forwardWords(pair.Forward); words != "" {
 		parts = append(parts, words)
 	}
 	return strings.Join(parts, "; ")
+}
+
+// rarityWords says how the genes of the young stand among those of the line: it
+// is what the pair's place mostly hangs on. Within a tenth it says nothing.
+func rarityWords(ofYoung, ofLine float64) string {
+	switch {
+	case ofYoung < 0.9*ofLine:
+		return "genes rare in the line"
+	case ofYoung > 1.1*ofLine:
+		return "genes common in the line"
+	}
+	return ""
 }
 
 // cautionWords is what to beware of; the limit has a table of its own.
@@ -153,6 +168,7 @@ func (w *pairsWriter) key() {
 	w.field("young inbred", "how inbred the young would be: the kinship of the two")
 	w.field("diversity after", "gene diversity of the line with %s of the pair kept: the more, the higher the pair stands", countWords(w.ask.keep, "young fish"))
 	w.field("young are", "their generation from the wild")
+	w.field("rare, common", "the mean kinship of the young with the living fish is a tenth below, or above, that of the line")
 	w.field("brings forward", "founders that the line has too little of and the young more (their share of the young, and of the line now)")
 	w.field("sire, dam", "a lot stands for any one fish of it")
 }

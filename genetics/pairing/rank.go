@@ -36,6 +36,7 @@ type Pair struct {
 	Sire, Dam     string
 	Inbreeding    float64 // of the fry: the kinship of the two
 	GeneDiversity float64 // of the line if this spawn were added
+	MeanKinship   float64 // of the fry with the living fish of the line
 	Generation    pedigree.Generation
 	Founders      []genetics.Share // of the fry, greatest first
 	Flags         []Flag
@@ -95,7 +96,7 @@ func Rank(state *genetics.State, o Options) Ranking {
 			twoFry := (sire.SelfKinship()+dam.SelfKinship())/4 + f/2
 			sum := n*n*meanKinship + 2*n*k*ofFry + k*(k-1)*twoFry + k*(1+f)/2
 			p := Pair{
-				Sire: sire.ID, Dam: dam.ID, Inbreeding: f, GeneDiversity: 1 - sum/((n+k)*(n+k)),
+				Sire: sire.ID, Dam: dam.ID, Inbreeding: f, GeneDiversity: 1 - sum/((n+k)*(n+k)), MeanKinship: ofFry,
 				Generation: state.GenerationOfPair(sire.ID, dam.ID),
 				Founders:   average(sire.founders, dam.founders),
 			}
