@@ -76,19 +76,39 @@ func (s *State) Kinship(a, b string) (kinship float64, ok bool) {
 // females:
 //
 //	½·[m(m−1)·Var c_m + f(f−1)·Var c_f + 2mf·Cov(c_m, c_f)] / (n(n−1))
+//
+// Where fish never sexed leave less than one fish of a sex, no two are both of
+// it: that pair's weight is 0, and the others' make up the whole.
 func (s *State) within(lot *lotNodes) (float64, bool) {
 	males, females := s.heads(lot)
-	n := males + females
-	if n < 2 {
+	if males+females < 2 {
 		return 0, false
 	}
+	sum, weight := 0.0, 0.0
+	for _, pair := range s.pairsWithin(lot, males, females) {
+		sum += pair.weight * pair.covariance
+		weight += pair.weight
+	}
+	return sum / weight / 2, true
+}
+
+// pairWithin is one kind of pair of two fish of a lot.
+type pairWithin struct {
+	a, b               int // the nodes of their sexes
+	weight, covariance float64
+}
+
+func (s *State) pairsWithin(lot *lotNodes, males, females float64) [3]pairWithin {
 	male, female := lot.side[0].node, lot.side[1].node
 	between := s.m.nodes.variance[male]
 	if male != female {
 		between = s.m.walk.covariance([]Link{{male, 1}}, []Link{{female, 1}})
 	}
-	sum := males*(males-1)*s.m.nodes.variance[male] + females*(females-1)*s.m.nodes.variance[female] + 2*males*females*between
-	return sum / (n * (n - 1)) / 2, true
+	return [3]pairWithin{
+		{male, male, max(0, males*(males-1)), s.m.nodes.variance[male]},
+		{female, female, max(0, females*(females-1)), s.m.nodes.variance[female]},
+		{male, female, 2 * males * females, between},
+	}
 }
 
 // Inbreeding returns the inbreeding coefficient of a fish, the mean one of a

@@ -32,11 +32,12 @@ func (s *State) Why(a, b string) []Through {
 	parts := make([]float64, s.m.nodes.size())
 	if lot, found := s.m.lots[a]; found && a == b {
 		males, females := s.heads(lot)
-		n := males + females
-		c := [2][]float64{s.m.nodes.up([]Link{{lot.side[0].node, 1}}), s.m.nodes.up([]Link{{lot.side[1].node, 1}})}
-		s.addParts(parts, c[0], c[0], males*(males-1)/(n*(n-1)))
-		s.addParts(parts, c[1], c[1], females*(females-1)/(n*(n-1)))
-		s.addParts(parts, c[0], c[1], 2*males*females/(n*(n-1)))
+		pairs := s.pairsWithin(lot, males, females)
+		whole := pairs[0].weight + pairs[1].weight + pairs[2].weight
+		for _, pair := range pairs {
+			x, y := s.m.nodes.up([]Link{{pair.a, 1}}), s.m.nodes.up([]Link{{pair.b, 1}})
+			s.addParts(parts, x, y, pair.weight/whole)
+		}
 	} else {
 		x, _ := s.Vector(a)
 		y, _ := s.Vector(b)
