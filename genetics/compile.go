@@ -282,7 +282,7 @@ func (m *Model) mix(s *pedigree.Stock, sex pedigree.Sex, parts []part) lotSide {
 		links[i] = Link{p.node, p.fish / n}
 	}
 	variance, own := m.walk.variance(links), 0.0
-	if n != 1 {
+	if n != 1 { // for one fish u is the fish; for half of one the algebra holds too
 		x := (n*variance - diag) / (n - 1)
 		own = -(diag - x) / n
 		variance = x

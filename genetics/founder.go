@@ -137,15 +137,15 @@ func (s *State) restFish(id string, i int) float64 {
 		return 0
 	}
 	history := lot.history
-	first, bred := s.m.firstBred(id)[i], true
+	first := s.m.firstBred(id)[i]
 	if first < 0 {
-		first, bred = history.Index(s.on), false
+		first = history.Index(s.on)
 	}
 	fish := history.States[first].OfSex(sexes[i])
 	for e, event := range history.Events {
 		for _, left := range event.Left {
 			number := [2]float64{left.Males, left.Females}[i]
-			was := bred && e >= first // was still in the pool that bred
+			was := e >= first // was still in that pool
 			switch left.Kind {
 			case pedigree.PickedFish:
 				if was {
@@ -159,7 +159,7 @@ func (s *State) restFish(id string, i int) float64 {
 					fish += s.restFish(left.ID, i)
 				}
 			case pedigree.Moved:
-				if !was && (bred || e < first) {
+				if !was {
 					fish += number
 				}
 			}

@@ -21,7 +21,7 @@ func (m *Model) findOrigins() origins {
 	o := origins{make([]float64, n), make([]float64, n), make([]float64, n)}
 	for i := range n {
 		owner := m.nodes.owner[i]
-		if owner.Kind != Family && owner.Stock != nil && (owner.Kind == Fish || owner.Kind == HalfSex || owner.Kind == Common) {
+		if owner.Stock != nil && (owner.Kind == Fish || owner.Kind == HalfSex || owner.Kind == Common) {
 			if owner.Stock.Wild != nil {
 				o.wild[i] = 1
 				continue

@@ -36,8 +36,8 @@ func (m *Model) compileSpawn(s *pedigree.Spawn) error {
 //
 //	D = v·(1/k)·(M−k)/(M−1) ,   v = Σ w·diag − Var(Σ w·u)
 //
-// with w the candidates' shares: parents drawn without replacement. It is 0
-// where all of them bred. A single known fish is its own side.
+// with w the candidates' shares: parents drawn without replacement. It is v for
+// one parent and 0 where all of them bred. A single known fish is its own side.
 func (m *Model) addSide(s *pedigree.Spawn, sex pedigree.Sex) int {
 	contributors := m.book.Contributors(s, sex)
 	parents := s.ParentsOf(sex)
@@ -53,15 +53,17 @@ func (m *Model) addSide(s *pedigree.Spawn, sex pedigree.Sex) int {
 		fish += c.Fish
 		diag += c.Share * each
 	}
-	if len(contributors) == 1 && !contributors[0].Stock.Lot {
+	if len(contributors) == 1 && !contributors[0].Stock.Lot && contributors[0].Fish == 1 {
 		return links[0].Node
 	}
 	variance := m.walk.variance(links)
 	within, k, own := diag-variance, parents.Number(fish), 0.0
 	switch {
 	case parents.All:
-	case s.SideOf(sex).Odds:
-		own = within // one parent, by the stated odds
+	case k == 1 || s.SideOf(sex).Odds:
+		// One parent has the variance of one fish, whatever it was drawn from: also
+		// where fish never sexed leave less than one of that sex.
+		own = within
 	case k < fish:
 		own = within / k * (fish - k) / (fish - 1)
 	}
@@ -69,15 +71,40 @@ func (m *Model) addSide(s *pedigree.Spawn, sex pedigree.Sex) int {
 }
 
 // bredAs returns the node that stands for the record as a parent of that sex on
-// the spawn's date, and the A_ii of one such fish.
+// the spawn's date (or planned day), and the A_ii of one such fish.
 func (m *Model) bredAs(s *pedigree.Spawn, stock *pedigree.Stock, sex pedigree.Sex) (node int, diag float64) {
 	i := int(sex - pedigree.Male)
 	if lot := m.lots[stock.ID]; lot != nil {
-		return lot.pools[lot.history.Index(s.Date)][i], lot.side[i].diag
+		return lot.pools[lot.history.Index(s.When())][i], lot.side[i].diag
 	}
 	f := m.fish[stock.ID]
 	if len(s.Group) > 0 && stock.Sex == pedigree.Unsexed && f.halves[i] >= 0 {
 		return f.halves[i], f.diag
 	}
 	return f.node, f.diag
+}
+
+// Expected returns the inbreeding to expect of a spawn's fry: of one recorded
+// that of [State.Inbreeding], of one only planned that of its possible parents
+// on the planned day. ok is false where one of the sides has no fish.
+func (s *State) Expected(spawn *pedigree.Spawn) (inbreeding float64, ok bool) {
+	first := s.m.book.FirstOf(spawn)
+	if first == nil {
+		return 0, false
+	}
+	if !first.IsPlanned() {
+		return s.Inbreeding(first.ID)
+	}
+	var sides [2][]Link
+	for i, sex := range sexes {
+		contributors := s.m.book.Contributors(first, sex)
+		if len(contributors) == 0 && len(first.SideOf(sex).Candidates)+len(first.Group) > 0 {
+			return 0, false
+		}
+		for _, c := range contributors {
+			node, _ := s.m.bredAs(first, c.Stock, sex)
+			sides[i] = append(sides[i], Link{node, c.Share})
+		}
+	}
+	return s.m.walk.covariance(sides[0], sides[1]) / 2, true
 }

@@ -177,6 +177,7 @@ type Stock struct {
 	Genotype        []Trait // sorted by Locus
 	Phenotype       []Trait // sorted by Locus
 	Died            Date
+	Gone            bool // not living, and since when is not known
 	Retired         Date
 	QuarantineUntil Date
 	Sold            []Sale

@@ -195,7 +195,8 @@ func (b *Book) leaver(lot, into string) *Leaver {
 }
 
 // Moved returns how many males and females a part gave to a merged lot; a fish
-// never sexed is half of each.
+// never sexed is as much of each as the lot was that it was picked out of, else
+// half of each.
 func (b *Book) Moved(part, into string) (males, females float64) {
 	s := b.stock[part]
 	if s == nil {
@@ -214,5 +215,5 @@ func (b *Book) Moved(part, into string) (males, females float64) {
 	case Female:
 		return 0, 1
 	}
-	return 0.5, 0.5
+	return b.halfOf(s, Male), b.halfOf(s, Female)
 }

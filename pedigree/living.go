@@ -90,7 +90,7 @@ func (b *Book) Heads(s *Stock, on Date) Numbers {
 	if h := b.lots[s.ID]; s.Lot && h != nil {
 		return h.At(on).Stated
 	}
-	if s.Lot || on.Known() && b.GoneBy(s, on) {
+	if s.Lot || s.Gone || on.Known() && b.GoneBy(s, on) {
 		return Numbers{}
 	}
 	return pickLeaver(s).Stated
@@ -99,7 +99,7 @@ func (b *Book) Heads(s *Stock, on Date) Numbers {
 // GoneBy reports whether a fish is dead, sold or merged into a lot by the date:
 // what died or was sold counts from the next day, what was merged from the same.
 func (b *Book) GoneBy(s *Stock, on Date) bool {
-	if s.Died.Known() && s.Died < on {
+	if s.Gone || s.Died.Known() && s.Died < on {
 		return true
 	}
 	for _, sale := range s.Sold {

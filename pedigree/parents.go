@@ -22,14 +22,15 @@ func (b *Book) FirstOf(s *Spawn) *Spawn {
 }
 
 // Contributors returns the records that may have been the sire (Male) or the
-// dam (Female) of the spawn, on its own date; for a repeat those of the first
-// spawn. A lot stands for its members of that sex on that date; without odds
+// dam (Female) of the spawn, on its own date (a planned one on the planned day);
+// for a repeat those of the first spawn. A lot stands for its members of that sex on that date; without odds
 // every fish is equally likely. It is empty where the parent is unknown.
 func (b *Book) Contributors(s *Spawn, sex Sex) []Contributor {
 	s = b.FirstOf(s)
 	if s == nil {
 		return nil
 	}
+	on := s.When()
 	var out []Contributor
 	total := 0.0
 	add := func(id string, odds float64) {
@@ -40,9 +41,9 @@ func (b *Book) Contributors(s *Spawn, sex Sex) []Contributor {
 		c := Contributor{Stock: stock, Fish: 1}
 		switch {
 		case stock.Lot:
-			c.Fish = b.lots[id].At(s.Date).OfSex(sex)
+			c.Fish = b.lots[id].At(on).OfSex(sex)
 		case len(s.Group) > 0 && stock.Sex == Unsexed:
-			c.Fish = 0.5
+			c.Fish = b.halfOf(stock, sex)
 		case len(s.Group) > 0 && stock.Sex != sex:
 			c.Fish = 0
 		}
@@ -73,6 +74,14 @@ func (b *Book) Contributors(s *Spawn, sex Sex) []Contributor {
 	return out
 }
 
+// When returns the spawn's date, or the day it is planned for.
+func (s *Spawn) When() Date {
+	if s.IsPlanned() {
+		return s.Planned
+	}
+	return s.Date
+}
+
 // SideOf returns the sire side (Male) or the dam side (Female) as written.
 func (s *Spawn) SideOf(sex Sex) *Side {
 	if sex == Male {
@@ -91,3 +100,16 @@ func (s *Spawn) ParentsOf(sex Sex) Parents {
 
 // InGroup reports whether the record is named in the group of a spawn.
 func (b *Book) InGroup(id string) bool { return b.grouped[id] }
+
+// halfOf returns how much of that sex a fish never sexed is, where both sexes
+// stand together: as much as the lot was that it was picked out of, else half.
+func (b *Book) halfOf(s *Stock, sex Sex) float64 {
+	left := b.leaver(s.Picked, s.ID)
+	switch {
+	case left == nil:
+		return 0.5
+	case sex == Male:
+		return left.Males
+	}
+	return left.Females
+}

@@ -168,7 +168,7 @@ func (s *shower) writeSpawn(p *page, spawn *pedigree.Spawn) {
 	if spawn.Note != "" {
 		p.field("note", "%s", spawn.Note)
 	}
-	if f, ok := s.expected(spawn); ok && spawn.IsPlanned() {
+	if f, ok := s.state.Expected(spawn); ok && spawn.IsPlanned() {
 		p.field("to expect", "young %s inbred: their parents are %s", percent(f), genetics.Relation(f))
 	}
 }

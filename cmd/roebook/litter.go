@@ -31,7 +31,7 @@ func (l *loaded) litter(spawn *pedigree.Spawn) sheet.Litter {
 	then := *spawn
 	then.Date = on
 	out.Sire, out.Dam = l.parent(&then, pedigree.Male), l.parent(&then, pedigree.Female)
-	if f, ok := l.expected(spawn); ok {
+	if f, ok := l.state.Expected(spawn); ok {
 		out.Inbreeding, out.InbreedingWords = known(f, true), "the parents are "+genetics.Relation(f)
 		if limit := line.Goal.MaxInbreeding; limit != nil {
 			out.Goal = "the line's limit is " + percent(*limit)

@@ -169,7 +169,7 @@ func (d *pairsJSON) add(line string, r pairing.Ranking) {
 			flags = []pairing.Flag{}
 		}
 		d.Pairs = append(d.Pairs, pairJSON{line, pair.Sire, pair.Dam, pair.Inbreeding, pair.GeneDiversity, pair.MeanKinship,
-			generationOf(pair.Generation, true), sharesOf(pair.Founders), flags})
+			generationOf(pair.Generation(), true), sharesOf(pair.Founders()), flags})
 	}
 	out := pairedLineJSON{Line: line, Living: known(r.Living, true), GeneDiversity: known(r.GeneDiversity, r.Living > 0),
 		MaxInbreeding: r.Limit, LeftOut: []leftOutJSON{}}

@@ -82,7 +82,7 @@ func (w *pairsWriter) pairTable(pairs []pairing.Pair) {
 	}
 	var rows [][]string
 	for _, pair := range shown {
-		rows = append(rows, []string{pair.Sire, pair.Dam, percentCell(pair.Inbreeding), kinCell(pair.GeneDiversity), pair.Generation.Label(), w.why(pair)})
+		rows = append(rows, []string{pair.Sire, pair.Dam, percentCell(pair.Inbreeding), kinCell(pair.GeneDiversity), pair.Generation().Label(), w.why(pair)})
 	}
 	w.page.table([]column{{head: "sire"}, {head: "dam"}, {head: "young\ninbred", right: true}, {head: "diversity\nafter", right: true},
 		{head: "young\nare"}, {head: "why it stands here", wrap: true}}, rows)
@@ -101,7 +101,7 @@ func (w *pairsWriter) why(pair pairing.Pair) string {
 	if words := rarityWords(pair.MeanKinship, 1-w.r.GeneDiversity); words != "" {
 		parts = append(parts, words)
 	}
-	if words := forwardWords(pair.Forward); words != "" {
+	if words := forwardWords(pair.Forward()); words != "" {
 		parts = append(parts, words)
 	}
 	return strings.Join(parts, "; ")

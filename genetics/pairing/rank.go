@@ -37,13 +37,25 @@ type Pair struct {
 	Inbreeding    float64 // of the fry: the kinship of the two
 	GeneDiversity float64 // of the line if this spawn were added
 	MeanKinship   float64 // of the fry with the living fish of the line
-	Generation    pedigree.Generation
-	Founders      []genetics.Share // of the fry, greatest first
 	Flags         []Flag
-	// Forward are founders of which the fry hold more than the line does on
-	// average, although the line holds less of them than an equal share.
-	Forward []Forward
+
+	sire, dam *candidate
+	line      *lineFacts
 }
+
+// Founders returns the founders of the fry with their shares, greatest first.
+// O(founders log founders).
+func (p Pair) Founders() []genetics.Share { return average(p.sire.founders, p.dam.founders) }
+
+// Generation returns the generation from wild of the fry.
+func (p Pair) Generation() pedigree.Generation {
+	return p.line.state.GenerationOfPair(p.Sire, p.Dam)
+}
+
+// Forward returns the founders of which the fry hold more than the line does on
+// average, although the line holds less of them than an equal share; the
+// greatest gain first.
+func (p Pair) Forward() []Forward { return forward(p.Founders(), p.line.shares) }
 
 // Has reports whether the pair is flagged so.
 func (p Pair) Has(f Flag) bool { return slices.Contains(p.Flags, f) }
@@ -62,7 +74,13 @@ type Ranking struct {
 	GeneDiversity float64  // of the line as it stands
 	Limit         *float64 // nil: no limit
 	LeftOut       []LeftOut
+	// Possible is the number of pairs there are. Above MostPairs none is ranked:
+	// Pairs is empty.
+	Possible int
 }
+
+// MostPairs is how many pairs are ranked at the most.
+const MostPairs = 4_000_000
 
 // LeftOut is a living record that was not paired.
 type LeftOut struct{ ID, Why string }
@@ -74,7 +92,8 @@ type LeftOut struct{ ID, Why string }
 //	1 − [N²·k̄ + 2NK·k̄(fry) + K(K−1)·k(two fry) + K·½(1+F)] / (N+K)²
 //
 // with k̄ the mean kinship of the N living fish and k̄(fry) that of a fry with
-// them. A lot offers one of its fish. O(males · nodes + pairs).
+// them. A lot offers one of its fish.
+// O((males + females) · nodes + pairs · log pairs).
 func Rank(state *genetics.State, o Options) Ranking {
 	book := state.Model().Book()
 	living := state.Living(o.Line)
@@ -86,24 +105,24 @@ func Rank(state *genetics.State, o Options) Ranking {
 	r.LeftOut = leftOut
 	mean, meanKinship := state.MeanKinshipRow(living)
 	r.GeneDiversity = 1 - meanKinship
-	line := lineShares(state, living)
+	line := &lineFacts{state, lineShares(state, living)}
 	n, k := living.Heads, float64(o.Keep)
-	for _, sire := range males {
+	if r.Possible = len(males) * len(females); r.Possible > MostPairs {
+		return r
+	}
+	r.Pairs = make([]Pair, 0, r.Possible)
+	for i := range males {
+		sire := &males[i]
 		row := state.KinshipRow(sire.Mate)
-		for _, dam := range females {
+		for j := range females {
+			dam := &females[j]
 			f := row.With(dam.Mate)
 			ofFry := (mean.With(sire.Mate) + mean.With(dam.Mate)) / 2
 			twoFry := (sire.SelfKinship()+dam.SelfKinship())/4 + f/2
 			sum := n*n*meanKinship + 2*n*k*ofFry + k*(k-1)*twoFry + k*(1+f)/2
 			p := Pair{
 				Sire: sire.ID, Dam: dam.ID, Inbreeding: f, GeneDiversity: 1 - sum/((n+k)*(n+k)), MeanKinship: ofFry,
-				Generation: state.GenerationOfPair(sire.ID, dam.ID),
-				Founders:   average(sire.founders, dam.founders),
-			}
-			p.Forward = forward(p.Founders, line)
-			p.Flags = flags(book, state.Date(), sire, dam, f, r.Limit)
-			if recorded(p.Founders) < 1-1e-9 {
-				p.Flags = append(p.Flags, UnknownAncestor)
+				Flags: flags(state.Date(), sire, dam, f, r.Limit), sire: sire, dam: dam, line: line,
 			}
 			r.Pairs = append(r.Pairs, p)
 		}
@@ -131,6 +150,15 @@ type candidate struct {
 	stock    *pedigree.Stock
 	untold   bool // of a lot with no fish told to be of that sex
 	founders []genetics.Share
+	recorded float64 // share of its genes that those founders account for
+	species  string
+	locality string
+}
+
+// lineFacts is what the pairs of a line have in common.
+type lineFacts struct {
+	state  *genetics.State
+	shares map[string]float64 // of the living fish, by founder
 }
 
 func candidates(state *genetics.State, living genetics.Living) (males, females []candidate, leftOut []LeftOut) {
@@ -153,6 +181,8 @@ func candidates(state *genetics.State, living genetics.Living) (males, females [
 			}
 			offered = true
 			c.founders = state.FoundersOf(c.Mate)
+			c.recorded = recorded(c.founders)
+			c.species, c.locality = book.SpeciesOf(s), book.LocalityOf(s)
 			if sex == pedigree.Male {
 				males = append(males, c)
 			} else {
@@ -196,14 +226,14 @@ func offer(state *genetics.State, s *pedigree.Stock, sex pedigree.Sex) (c candid
 	return c, ok
 }
 
-func flags(book *pedigree.Book, on pedigree.Date, sire, dam candidate, inbreeding float64, limit *float64) []Flag {
+func flags(on pedigree.Date, sire, dam *candidate, inbreeding float64, limit *float64) []Flag {
 	var list []Flag
 	if limit != nil && inbreeding > *limit+1e-12 {
 		list = append(list, OverLimit)
 	}
-	if a, b := book.SpeciesOf(sire.stock), book.SpeciesOf(dam.stock); a != b {
+	if sire.species != dam.species {
 		list = append(list, Hybrid)
-	} else if a, b := book.LocalityOf(sire.stock), book.LocalityOf(dam.stock); a != b {
+	} else if sire.locality != dam.locality {
 		list = append(list, MixedLocalities)
 	}
 	if sire.stock.QuarantineUntil > on || dam.stock.QuarantineUntil > on {
@@ -214,6 +244,9 @@ func flags(book *pedigree.Book, on pedigree.Date, sire, dam candidate, inbreedin
 	}
 	if sire.ID == dam.ID {
 		list = append(list, BothOfOneLot)
+	}
+	if sire.recorded < 1-1e-9 || dam.recorded < 1-1e-9 {
+		list = append(list, UnknownAncestor)
 	}
 	return list
 }

@@ -1,6 +1,7 @@
 package pairing_test
 
 import (
+	"fmt"
 	"io/fs"
 	"math"
 	"strings"
@@ -58,7 +59,7 @@ func TestRankingForetellsTheBook(t *testing.T) {
 				t.Fatalf("%s: only %d pairs", line.Name, len(ranking.Pairs))
 			}
 			for i, pair := range ranking.Pairs {
-				if i > 1 && pair.GeneDiversity > ranking.Pairs[i-1].GeneDiversity {
+				if i > 0 && pair.GeneDiversity > ranking.Pairs[i-1].GeneDiversity {
 					t.Errorf("%s: pair %d stands below a worse one", line.Name, i)
 				}
 				if i%5 == 0 {
@@ -89,12 +90,12 @@ func checkPair(t *testing.T, line string, pair pairing.Pair, keep int) {
 	if f, _ := state.Inbreeding("fry"); math.Abs(f-pair.Inbreeding) > 1e-12 {
 		t.Errorf("%s × %s: inbreeding foretold %.15f, the book says %.15f", pair.Sire, pair.Dam, pair.Inbreeding, f)
 	}
-	if g, _ := state.Generation("fry"); g.Label() != pair.Generation.Label() {
-		t.Errorf("%s × %s: generation foretold %s, the book says %s", pair.Sire, pair.Dam, pair.Generation.Label(), g.Label())
+	if g, _ := state.Generation("fry"); g.Label() != pair.Generation().Label() {
+		t.Errorf("%s × %s: generation foretold %s, the book says %s", pair.Sire, pair.Dam, pair.Generation().Label(), g.Label())
 	}
 	for _, want := range state.Founders("fry") {
 		found := 0.0
-		for _, share := range pair.Founders {
+		for _, share := range pair.Founders() {
 			if share.ID == want.ID {
 				found = share.Share
 			}
@@ -130,7 +131,17 @@ func TestLimitIsKeptAtExactlyItsValue(t *testing.T) {
 // Dead, sold, lent, retired and too young fish are not paired.
 func TestOnlyFishThatCanBreedArePaired(t *testing.T) {
 	book := demo(t)
+	lent := book.StockByID("CW-G1")
+	lent.Lent = []pedigree.Loan{{Date: 20261001, To: "a friend"}}
+	book.StockByID("CW-H1").Born = 20261101
+	book.Arrange()
 	ranking := pairing.Rank(compile(t, book), pairing.Options{Line: "candlewick", Keep: 10})
+	leftOut := fmt.Sprint(ranking.LeftOut)
+	for _, want := range []string{"{CW-G1 lent out}", "{CW-G3 retired}", "{CW-H1 too young}"} {
+		if !strings.Contains(leftOut, want) {
+			t.Errorf("%s is not among the fish left out: %s", want, leftOut)
+		}
+	}
 	for _, pair := range ranking.Pairs {
 		for id, sex := range map[string]pedigree.Sex{pair.Sire: pedigree.Male, pair.Dam: pedigree.Female} {
 			s := book.StockByID(id)
@@ -139,6 +150,8 @@ func TestOnlyFishThatCanBreedArePaired(t *testing.T) {
 				t.Errorf("%s is of line %s", id, s.Line)
 			case book.Heads(s, today).Total() == 0:
 				t.Errorf("%s is not living", id)
+			case id == "CW-G1" || id == "CW-H1":
+				t.Errorf("%s is lent out, or too young", id)
 			case s.Retired.Known() && s.Retired < today:
 				t.Errorf("%s is retired", id)
 			case !s.Lot && s.Sex != sex:

@@ -22,10 +22,6 @@ const LineName = "pedigree"
 // mostProblems is how many problems are told before reading gives up.
 const mostProblems = 100
 
-// gone is the death date given to fish that the table says are not living and
-// of which it does not say since when.
-const gone = pedigree.Date(10101)
-
 var columns = []string{"id", "sire", "dam", "sex", "born", "living"}
 
 // Read reads a table with the header id,sire,dam and optionally sex, born and
@@ -288,10 +284,7 @@ func (t *table) book() *pedigree.Book {
 	spawns := make(map[litter]*pedigree.Spawn)
 	for _, r := range t.rows {
 		where := pedigree.Where{Position: t.position(r.line, r.column[0], utf8.RuneCountInString(r.id))}
-		s := &pedigree.Stock{ID: r.id, Line: LineName, Sex: r.sex, Born: r.born, Where: where}
-		if r.dead {
-			s.Died = gone
-		}
+		s := &pedigree.Stock{ID: r.id, Line: LineName, Sex: r.sex, Born: r.born, Gone: r.dead, Where: where}
 		b.Stock = append(b.Stock, s)
 		if r.sire == "" && r.dam == "" {
 			s.Wild = &pedigree.Wild{Date: r.born}
