@@ -7,7 +7,6 @@ var relations = []struct {
 	kinship float64
 	words   string
 }{
-	{0.5, "one fish with itself"},
 	{0.375, "full sibs whose parents were full sibs"},
 	{0.25, "full sibs"},
 	{0.125, "half-sibs"},
@@ -23,8 +22,10 @@ func Relation(kinship float64) string {
 	switch {
 	case kinship < 1e-12:
 		return "not related, as far as the book knows"
-	case kinship > 0.52:
-		return "closer than one outbred fish with itself"
+	case kinship > 0.75:
+		return "nearly alike, as in an inbred strain"
+	case kinship > 0.44:
+		return "far closer than full sibs"
 	case kinship < relations[len(relations)-1].kinship/1.5:
 		return "more distant than second cousins"
 	}

@@ -19,7 +19,7 @@ func hostile() []Litter {
 	var litters []Litter
 	for _, text := range nasty {
 		litters = append(litters, Litter{ID: text, Line: text, Species: text, CommonName: text, Locality: text, Status: text, Goal: text, Notes: text,
-			InbreedingWords: text, Generation: text, GenerationWords: text, Tanks: []string{text, "a, b"}, BroodWord: text,
+			InbreedingWords: text, Generation: text, GenerationWords: text, Tanks: []string{text, "a, b"}, BroodWord: text, Beware: []string{text, text},
 			Sire: Parent{text, text, text, text, text}, Dam: Parent{Words: text}})
 	}
 	return litters
@@ -48,7 +48,7 @@ func TestTextStaysText(t *testing.T) {
 	}
 	foot, err := file.GetHeaderFooter(sheets[14])
 	must(err)
-	if want := "&L&8&&8&&D&&P 2024\n=1+1 && Sons, 2024&&P, made 2026-11-24&R&8printed &D"; foot.OddFooter != want {
+	if want := "&L&8&&8&&D&&P 2024\n=1+1 && Sons&R&8made 2026-11-24"; foot.OddFooter != want {
 		t.Errorf("footer %q, want %q", foot.OddFooter, want)
 	}
 }

@@ -81,9 +81,9 @@ func (c *clipboard) head() {
 	c.try(c.file.SetCellHyperLink(c.name, at(colBy, 1), quoted(c.first)+"!A1", "Location"))
 	c.line(16, cell{col: 1, to: colRemark, value: oneLine(join(" · ", l.Species, l.CommonName, l.Locality), 105), style: c.look.species},
 		c.mark(colKey, "id"), c.mark(colHeld, clean(l.ID)))
-	c.line(16, cell{col: 1, to: colRemark, value: oneLine(join(" · ", capital(l.words().one)+" sheet", l.Line, l.Status, c.options.Keeper), 115), style: c.look.subtitle},
+	c.line(16, cell{col: 1, to: colRemark, value: oneLine(join(" · ", capital(l.words().one)+" sheet", l.Line, l.standing(), c.options.Keeper), 115), style: c.look.subtitle},
 		c.mark(colKey, "fingerprint"), c.mark(colHeld, oneLine(c.options.Fingerprint, 200)))
-	c.line(5)
+	c.beware()
 	c.parent("Sire (father)", l.Sire)
 	c.parent("Dam (mother)", l.Dam)
 	c.expected()
@@ -95,24 +95,56 @@ func (c *clipboard) mark(col int, value string) cell {
 	return cell{col: col, value: value, style: c.look.mark}
 }
 
+// bewareRoom is the width of three lines of cautions, less a little as lines
+// break between words.
+const bewareRoom = 280
+
+// beware writes the cautions, or leaves a gap. What has no room is counted.
+func (c *clipboard) beware() {
+	said := ""
+	for i, caution := range c.litter.cautions() {
+		longer := join("; ", said, phrase(caution, bewareRoom))
+		if columnsOf(longer) > bewareRoom {
+			said += fmt.Sprintf("; and %d more", len(c.litter.cautions())-i)
+			break
+		}
+		said = longer
+	}
+	if said == "" {
+		c.line(5)
+		return
+	}
+	c.line(5+12*float64(lines("Beware: "+said, 106)), cell{col: 1, to: colRemark, style: c.look.beware, value: []excelize.RichTextRun{
+		{Text: "Beware: ", Font: font(9.5, alarm, true)}, {Text: said, Font: font(9.5, text, false)}}})
+}
+
+// identity returns who a parent is, in bold, and the rest of the words.
+func (p *Parent) identity() (who, rest string) {
+	who, rest = oneLine(p.ID, 60), phrase(p.Words, 130)
+	if who != "" && !strings.EqualFold(who, "unknown") {
+		if rest == who {
+			rest = ""
+		}
+		return who, rest
+	}
+	if rest != "" && !strings.HasPrefix(strings.ToLower(rest), "unknown") {
+		return "", rest // says more: how many unknown males there were
+	}
+	return "", "unknown (taken as related to no other fish)"
+}
+
 // parent writes one side: who, and beneath where it comes from.
 func (c *clipboard) parent(label string, p Parent) {
-	who, rest := oneLine(p.ID, 60), oneLine(p.Words, 130)
-	if rest == who {
-		rest = ""
-	}
+	who, rest := p.identity()
 	if p.Tank != "" {
 		p.Tank = "tank " + p.Tank
 	}
-	beneath := oneLine(join(" · ", p.Origin, p.Generation, p.Tank), 150)
+	beneath := phrase(join(" · ", p.Origin, p.Generation, p.Tank), 150)
 	var runs []excelize.RichTextRun
 	add := func(text string, f *excelize.Font) {
 		if text != "" {
 			runs = append(runs, excelize.RichTextRun{Text: text, Font: f})
 		}
-	}
-	if who == "" && rest == "" {
-		rest = "not known"
 	}
 	add(who, font(10, text, true))
 	if who != "" && rest != "" {
@@ -135,7 +167,7 @@ func (c *clipboard) expected() {
 	if l.Inbreeding != nil && !math.IsNaN(*l.Inbreeding) {
 		value, style = *l.Inbreeding, c.look.share
 	}
-	said := join("\n", join(". ", capital(oneLine(l.InbreedingWords, 110)), capital(oneLine(l.Goal, 60))),
+	said := join("\n", join(". ", capital(phrase(l.InbreedingWords, 110)), capital(phrase(l.Goal, 60))),
 		"The chance that a fish's two copies of a gene are copies of the same one in a forebear.")
 	c.line(4+12*float64(max(lines(said, 60), 2)), cell{col: 1, value: "Inbreeding expected in the young", style: c.look.label},
 		cell{col: colDay, to: colDue, value: value, style: style},
@@ -144,7 +176,11 @@ func (c *clipboard) expected() {
 	if generation == "" {
 		generation, style = "not known", c.look.words
 	}
-	said = capital(oneLine(l.GenerationWords, 120))
+	said = phrase(l.GenerationWords, 120)
+	if l.Declared && !strings.Contains(said, "seller's word") {
+		said = join(" ", said, "(rests on a seller's word)")
+	}
+	said = capital(said)
 	c.line(4+12*float64(max(lines(said, 60), 1)), cell{col: 1, value: "Generation from wild", style: c.look.label},
 		cell{col: colDay, to: colDue, value: generation, style: style},
 		cell{col: colDone, to: colRemark, value: said, style: c.look.words})
@@ -154,7 +190,7 @@ func (c *clipboard) expected() {
 func (c *clipboard) day() {
 	l := c.litter
 	var came, plan any = "", ""
-	hint := "Type the day here: every due date below follows it."
+	hint := "Type the day in the box: every due date below follows it."
 	number, exact := dayNumber(l.Date)
 	switch {
 	case l.happened() && exact:
@@ -163,6 +199,12 @@ func (c *clipboard) day() {
 	case l.happened() && l.Date.Known():
 		plan = l.Date.String()
 		hint = "is all that is recorded. Type the day, if you know it: every due date below follows it."
+	case l.pairing() && l.Date.Known():
+		plan = l.Date.String()
+		if exact {
+			plan = number
+		}
+		hint = "is about when the pair is to be put together. Due dates stay empty until the day of birth is typed in the box."
 	case exact:
 		plan = number
 		hint = "is the planned day. Due dates count from it until the true day is typed in the box."
@@ -197,6 +239,7 @@ func (c *clipboard) counts() {
 		cell{col: colNumber, value: "Number", style: c.look.head}, cell{col: colBy, value: "Initials", style: c.look.head},
 		cell{col: colRemark, value: "Remark", style: c.look.head})
 	base, known := dayNumber(c.litter.Date)
+	known = known && !c.litter.pairing()
 	for _, count := range c.litter.counts() {
 		row := c.row + 1
 		c.placed.row[count.key] = row
@@ -212,15 +255,20 @@ func (c *clipboard) counts() {
 			style = c.look.whatBold
 		}
 		c.line(18, cell{col: colWhat, value: count.what, style: style}, cell{col: colDay, value: day, style: c.look.dayIn},
-			cell{col: colDue, value: due, formula: dueFormula(row), style: c.look.due},
+			cell{col: colDue, value: due, formula: c.dueFormula(row), style: c.look.due},
 			cell{col: colDone, style: c.look.dateIn}, cell{col: colNumber, value: number(count.has), style: c.look.numberIn},
 			cell{col: colBy, style: c.look.textIn}, cell{col: colRemark, style: c.look.textIn},
 			c.mark(colKey, count.key), cell{col: colHeld, value: number(count.has), style: c.look.mark})
 	}
 }
 
-func dueFormula(row int) string {
+// dueFormula counts from the day it came, else from the planned day; births
+// are not counted from the day of putting the pair together.
+func (c *clipboard) dueFormula(row int) string {
 	came, plan, day := fixed(colDay, rowDate), fixed(colDone, rowDate), at(colDay, row)
+	if c.litter.Livebearer {
+		return fmt.Sprintf(`IF(AND(ISNUMBER(%[1]s),ISNUMBER(%[2]s)),%[2]s+%[1]s,"")`, day, came)
+	}
 	return fmt.Sprintf(`IF(ISNUMBER(%s),IF(ISNUMBER(%s),%s+%s,IF(ISNUMBER(%s),%s+%s,"")),"")`, day, came, came, day, plan, plan, day)
 }
 
@@ -283,7 +331,8 @@ func (c *clipboard) moved() {
 
 // caution stands at the foot of every litter sheet.
 const caution = "Numbers ahead of time are expectations from the records, not DNA tests. Sick fish: ask a vet or another licensed fish-health professional. " +
-	"Cull only where it must be, humanely, and as the welfare law of your place says. Never release captive fish, eggs or plants, nor the water they came in."
+	"Cull only where it must be, humanely, and as the welfare law of your place says. Collecting, moving and selling fish may need permits; local law decides. " +
+	"Never release captive fish, eggs or plants, nor the water they came in."
 
 func (c *clipboard) notes() {
 	c.line(18, cell{col: 1, to: colRemark, value: "Notes", style: c.look.section})
@@ -297,17 +346,16 @@ func (c *clipboard) notes() {
 		c.line(18, cell{col: 1, to: colRemark, style: c.look.noteIn}, c.mark(colKey, "note"))
 	}
 	c.line(4)
-	c.line(23, cell{col: 1, to: colRemark, value: caution, style: c.look.caution})
+	c.line(33, cell{col: 1, to: colRemark, value: caution, style: c.look.caution})
 }
 
-// footer: which litter, of which book, printed when.
+// footer: which litter, of which book, made when.
 func (c *clipboard) footer() {
 	made := ""
 	if c.options.On.Known() {
 		made = "made " + c.options.On.String()
 	}
-	book := join(", ", oneLine(c.options.BookName, 70), oneLine(c.options.Fingerprint, 16), made)
-	setFooter(c.page, orElse(oneLine(c.litter.ID, 80), c.name)+"\n"+book, "printed &D")
+	setFooter(c.page, join("\n", orElse(oneLine(c.litter.ID, 80), c.name), oneLine(c.options.BookName, 70)), made)
 }
 
 // dayNumber returns the day in the 1900 date system, false where d is not one

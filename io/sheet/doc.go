@@ -13,7 +13,8 @@
 //	id           the litter's id
 //	fingerprint  of the book, may be empty
 //	spawned      yyyy-mm-dd or empty    B: the day it was spawned, born or laid
-//	planned                             D: the day it is planned for
+//	planned                             D: the day it is planned for, with livebearers
+//	                                    the day of putting the pair together
 //	eggs … kept  the number the book    B: days after that day, C: due (computed),
 //	             held when written      D: done on, E: number, F: initials, G: remark
 //	moved                               A: which fish, C: sex, D: date, E: number, F: tank, G: remark

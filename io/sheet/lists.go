@@ -101,6 +101,7 @@ func (l *lists) write(file *excelize.File, look *look, o *Options) error {
 	p.paper(o.Paper, "portrait", 0, excelizeMargins(0.5, 0.5, 0.65))
 	p.protect()
 	setFooter(p, join(", ", l.name, oneLine(o.BookName, 70)), "page &P of &N")
-	p.printArea(len(l.columns), p.row, fmt.Sprintf("$%d:$%d", listTop-1, listTop-1))
+	// no print area: LibreOffice prints a hidden worksheet that has one
+	p.define("_xlnm.Print_Titles", fmt.Sprintf("%s!$%d:$%d", quoted(p.name), listTop-1, listTop-1))
 	return p.finish()
 }

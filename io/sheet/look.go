@@ -19,14 +19,14 @@ const (
 const (
 	asText       = "@"
 	asWhole      = "0"
-	asShare      = "0.0%"
-	asInbreeding = "0.00%"
+	asShare      = `0.0\ %` // a space before the sign, as in the texts
+	asInbreeding = `0.00\ %`
 	asDate       = "yyyy-mm-dd"
 )
 
 // look is the set of cell styles of a workbook, by their numbers in it.
 type look struct {
-	title, link, species, subtitle                                               int
+	title, link, species, subtitle, beware                                       int
 	label, words, share, generation                                              int
 	section, sectionNote, head, headLeft                                         int
 	what, whatBold                                                               int
@@ -34,6 +34,7 @@ type look struct {
 	due, plan, last, shareOut, smallHead                                         int // worked out
 	hint, notes, noteIn, caution, mark                                           int
 	listID, listText, listMiddle, listInbreeding, listDate, listWhole, listShare int
+	listBeware                                                                   int
 	listHead, listHeadLeft, listHeadMiddle                                       int
 	totalText, totalWhole, totalShare                                            int
 	tooMuch                                                                      int // conditional
@@ -135,6 +136,10 @@ func (l *look) sheetStyles(m *maker) {
 	l.link = m.style(plain(linkFont, align("right", "center", false)))
 	l.species = m.style(plain(italic, shrink("left")))
 	l.subtitle = m.style(with(plain(font(9.5, quiet, false), shrink("left")), under(5, ink)))
+	l.beware = m.style(with(plain(font(9.5, text, false), align("left", "center", true)), func(s *excelize.Style) {
+		s.Alignment.Indent = 1
+		s.Border = borders(alarm, 5, "left")
+	}))
 	l.label = m.style(plain(font(9.5, ink, true), align("left", "center", true)))
 	l.words = m.style(with(plain(font(9.5, text, false), align("left", "center", true)), under(4, edge)))
 	value := plain(font(11, text, true), shrink("left"))
@@ -191,6 +196,7 @@ func (l *look) listStyles(m *maker) {
 	linkFont.Underline = "single"
 	l.listID = m.style(with(row(asText, "left"), func(s *excelize.Style) { s.Font = linkFont }))
 	l.listMiddle = m.style(row(asText, "center"))
+	l.listBeware = m.style(with(row(asWhole, "center"), func(s *excelize.Style) { s.Font = font(9.5, alarm, true) }))
 	l.listInbreeding = m.style(row(asInbreeding, "right"))
 	l.listText = m.style(row(asText, "left"))
 	l.listDate = m.style(row(asDate, "center"))

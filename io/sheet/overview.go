@@ -12,6 +12,7 @@ const (
 	ovLitter = iota + 1
 	ovLine
 	ovStatus
+	ovBeware // how many cautions the sheet has
 	ovDay
 	ovInbreeding
 	ovGeneration
@@ -32,12 +33,12 @@ var overviewHeads = []struct {
 	words string
 	width float64
 }{
-	{"Litter", 18}, {"Line", 17}, {"Status", 20}, {"Day", 11}, {"Inbreeding expected", 11}, {"Generation from wild", 11},
+	{"Litter", 18}, {"Line", 17}, {"Status", 20}, {"To beware of (see sheet)", 11}, {"Day", 11}, {"Inbreeding expected", 11}, {"Generation from wild", 11},
 	{"Eggs", 8}, {"Fertile", 8}, {"Hatched or born", 11}, {"Swimming", 9.5}, {"Last count", 8}, {"Deformed", 9}, {"Kept", 8},
 	{"Fertile of eggs", 9}, {"Hatched of fertile", 10.5}, {"Alive of hatched or born", 11.5}, {"Deformed of hatched or born", 12.5},
 }
 
-const overviewTop = 5 // the first litter's row
+const overviewTop = 6 // the first litter's row
 
 // overviewWidths makes the column of the ids as wide as they need, up to 44.
 func overviewWidths(litters []Litter) []float64 {
@@ -55,7 +56,8 @@ func overviewWidths(litters []Litter) []float64 {
 // litter's own worksheet, and the totals.
 type overview struct {
 	*page
-	word string // "spawns"
+	word  string // "spawns"
+	lists string // name of the hidden worksheet
 }
 
 func (v *overview) write(litters []placed, o *Options) error {
@@ -64,18 +66,25 @@ func (v *overview) write(litters []placed, o *Options) error {
 	if o.On.Known() {
 		on = "as of " + o.On.String()
 	}
+	state := oneLine(o.Fingerprint, 40)
+	if state != "" {
+		state = "state of the book: " + state
+	}
 	v.line(28, cell{col: 1, to: ovGeneration, value: v.name, style: v.look.title})
-	v.line(15, cell{col: 1, to: ovDeformedShare, value: join(" · ", oneLine(o.BookName, 80), oneLine(o.Keeper, 60), on, oneLine(o.Fingerprint, 40)), style: v.look.mark})
+	v.line(15, cell{col: 1, to: ovDeformedShare, value: join(" · ", oneLine(o.BookName, 80), oneLine(o.Keeper, 60), on, state), style: v.look.mark})
 	v.line(15, cell{col: 1, to: ovDeformedShare, style: v.look.mark,
-		value: "Follows the sheets as they are filled. A share stays empty until both its numbers are known; totals of shares count only litters that have both. " +
+		value: "Follows the sheets as they are filled. A share stays empty until both its numbers are known; totals of shares count only " + v.word + " that have both. " +
 			"The last count is the latest weekly count, else the swimming young."})
+	v.line(15, cell{col: 1, to: ovDeformedShare, style: v.look.mark,
+		value: "The day is the planned one until the true one is typed on the sheet. " +
+			"To add remarks of your own to the drop-down lists, show the hidden worksheet \"" + v.lists + "\" and write in its empty boxes."})
 	var heads []cell
 	for i, head := range overviewHeads {
 		style := v.look.listHead
 		switch i + 1 {
 		case ovLitter, ovLine, ovStatus:
 			style = v.look.listHeadLeft
-		case ovDay, ovGeneration:
+		case ovBeware, ovDay, ovGeneration:
 			style = v.look.listHeadMiddle
 		}
 		heads = append(heads, cell{col: i + 1, value: head.words, style: style})
@@ -91,7 +100,7 @@ func (v *overview) write(litters []placed, o *Options) error {
 	v.totals(litters)
 	v.paper(o.Paper, "landscape", 0, excelizeMargins(0.45, 0.5, 0.65))
 	v.protect()
-	setFooter(v.page, join(", ", v.name, oneLine(o.BookName, 70), oneLine(o.Fingerprint, 16)), "page &P of &N")
+	setFooter(v.page, join(", ", v.name, oneLine(o.BookName, 70)), "page &P of &N")
 	v.printArea(ovDeformedShare, v.row, fmt.Sprintf("$%d:$%d", overviewTop-1, overviewTop-1))
 	return v.finish()
 }
@@ -114,7 +123,10 @@ func (v *overview) litter(p *placed) {
 	if l.Livebearer {
 		start = "born"
 	}
-	var inbreeding any = ""
+	var beware, inbreeding any = "", ""
+	if cautions := len(l.cautions()); cautions > 0 {
+		beware = cautions
+	}
 	if l.Inbreeding != nil && !math.IsNaN(*l.Inbreeding) {
 		inbreeding = *l.Inbreeding
 	}
@@ -123,6 +135,7 @@ func (v *overview) litter(p *placed) {
 		{col: ovLitter, value: orElse(oneLine(l.ID, 60), p.name), style: v.look.listID},
 		{col: ovLine, value: oneLine(orElse(l.Line, l.Species), 34), style: v.look.listText},
 		{col: ovStatus, value: oneLine(l.Status, 40), style: v.look.listText},
+		{col: ovBeware, value: beware, style: v.look.listBeware},
 		v.day(p),
 		{col: ovInbreeding, value: inbreeding, style: v.look.listInbreeding},
 		{col: ovGeneration, value: oneLine(l.Generation, 24), style: v.look.listMiddle},

@@ -46,6 +46,16 @@ func samples() []Litter {
 	}
 }
 
+// planned is a livebearer litter to come, with much to beware of. Invented.
+func planned() Litter {
+	return Litter{ID: "AS-S9", Line: "Amber Spring", Species: "Xenotoca exempli", BroodWord: "litter", Livebearer: true,
+		Status: "planned for 2026-12-12", Date: day("2026-12-12"), Sire: Parent{ID: "unknown", Words: "unknown; taken as related to no other fish"},
+		Dam:        Parent{ID: "AS-B2a", Words: "“Nine”", Origin: "bought of a friend, 2025", Tank: "Q1", Generation: "F4"},
+		Inbreeding: f(0.5528), Generation: "F5", GenerationWords: "second generation or later", Declared: true,
+		Goal: "the line's limit is 12.5 %: this is above it", Tanks: []string{"R1"},
+		Beware: []string{"AS-B2a is still in quarantine until 2026-12-19", "over the line's limit of 12.5 %", " "}}
+}
+
 func sampleOptions() Options {
 	return Options{BookName: "Splitfins & danios", Keeper: "R. Example", Fingerprint: "3f9a2c71d0e4b8aa", On: day("2026-11-24"), Paper: "A4"}
 }
@@ -56,5 +66,5 @@ func TestSample(t *testing.T) {
 	if file == "" {
 		t.Skip("set ROEBOOK_SHEET_SAMPLE to a file name to look at the sheets")
 	}
-	must(os.WriteFile(file, written(t, append(samples(), full()), sampleOptions()), 0o644))
+	must(os.WriteFile(file, written(t, append(samples(), full(), planned()), sampleOptions()), 0o644))
 }

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"math"
+	"regexp"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -28,6 +29,13 @@ func clean(text string) string {
 func oneLine(text string, limit int) string {
 	return clip(strings.Join(strings.Fields(clean(text)), " "), limit)
 }
+
+// phrase is oneLine with no break between a number and its percent sign.
+func phrase(text string, limit int) string {
+	return beforePercent.ReplaceAllString(oneLine(text, limit), "$1\u00a0%")
+}
+
+var beforePercent = regexp.MustCompile(`(\d) %`)
 
 // clip cuts text to limit digits' width, with "…" where something is missing.
 func clip(text string, limit int) string {

@@ -10,7 +10,8 @@ import (
 )
 
 // Write makes the workbook: a first worksheet that lists the litters, one for
-// each of them in the order given, and the lists of the drop-downs. The same
+// each of them in the order given, and, hidden, the lists of the drop-downs.
+// Printed it has a page for each litter and mostly one for the list. The same
 // litters and options give the same bytes. It fails where there is no litter,
 // the paper is neither A4 nor letter, or w fails. A litter takes a few
 // milliseconds and about 6 kB.
@@ -59,14 +60,17 @@ func fillAll(file *excelize.File, litters []Litter, o *Options) error {
 		}
 		done = append(done, where)
 	}
-	all := overview{page: newPage(file, first, styles, overviewWidths(litters), ink), word: word}
+	all := overview{page: newPage(file, first, styles, overviewWidths(litters), ink), word: word, lists: words.name}
 	if err := all.write(done, o); err != nil {
 		return err
 	}
 	if _, err := file.NewSheet(words.name); err != nil {
 		return err
 	}
-	return words.write(file, styles, o)
+	if err := words.write(file, styles, o); err != nil {
+		return err
+	}
+	return file.SetSheetVisible(words.name, false) // not printed; a keeper can show it to add words
 }
 
 // common is the word for many litters that all of them use, else "spawns".
@@ -112,5 +116,9 @@ func setFooter(p *page, left, right string) {
 	if left != "" && left[0] >= '0' && left[0] <= '9' {
 		left = " " + left // else it would be read as part of the size
 	}
-	p.try(p.file.SetHeaderFooter(p.name, &excelize.HeaderFooterOptions{OddFooter: "&L&8" + left + "&R&8" + right}))
+	foot := "&L&8" + left
+	if right != "" {
+		foot += "&R&8" + right
+	}
+	p.try(p.file.SetHeaderFooter(p.name, &excelize.HeaderFooterOptions{OddFooter: foot}))
 }
