@@ -1,0 +1,137 @@
+package pedcsv
+
+import (
+	"math/bits"
+	"sync"
+)
+
+// index finds rows by id: an open-addressing table over the bytes of the text,
+// in parts by the highest bits of the hash, so that several cores can fill it
+// without waiting for each other.
+type index struct {
+	s     *scanned
+	shift uint // hash >> shift is the part
+	parts [][]entry
+	mask  uint32
+}
+
+type entry struct {
+	hash uint32
+	row  int32 // 0 is empty: the row's number + 1
+}
+
+// newIndex enters every row and returns the rows whose id stands further up,
+// with the rows where it does.
+func newIndex(s *scanned, workers int) (x *index, doubles map[int32]int32) {
+	x = &index{s: s, shift: uint(32 - bits.Len(uint(workers-1)))}
+	x.parts = make([][]entry, workers)
+	size := uint32(1)
+	for int(size)*workers < 2*len(s.rows)+64 {
+		size *= 2
+	}
+	x.mask = size - 1
+	found := make([]map[int32]int32, workers)
+	parallel(workers, func(w int) {
+		x.parts[w] = make([]entry, size)
+		found[w] = x.fill(uint32(w))
+	})
+	doubles = found[0]
+	for _, more := range found[1:] {
+		for row, first := range more {
+			doubles[row] = first
+		}
+	}
+	return x, doubles
+}
+
+// fill enters the rows of one part. The parts may fill unevenly by a few
+// rows: at twice the room this does no harm.
+func (x *index) fill(part uint32) map[int32]int32 {
+	doubles := make(map[int32]int32)
+	entries, rows := x.parts[part], x.s.rows
+	count := 0
+	for i := range rows {
+		hash := rows[i].hash[0]
+		if hash>>x.shift != part {
+			continue
+		}
+		if count++; count > len(entries)*7/8 {
+			entries = x.grow(part)
+		}
+		at := hash & uint32(len(entries)-1)
+		for ; entries[at].row != 0; at = (at + 1) & uint32(len(entries)-1) {
+			if e := entries[at]; e.hash == hash && x.s.same(rows[i].cell[0], rows[e.row-1].cell[0]) {
+				doubles[int32(i)] = e.row - 1
+				break
+			}
+		}
+		if entries[at].row == 0 {
+			entries[at] = entry{hash, int32(i) + 1}
+		}
+	}
+	return doubles
+}
+
+// grow doubles a part that the hash has filled more than the others.
+func (x *index) grow(part uint32) []entry {
+	old := x.parts[part]
+	entries := make([]entry, 2*len(old))
+	for _, e := range old {
+		if e.row == 0 {
+			continue
+		}
+		at := e.hash & uint32(len(entries)-1)
+		for entries[at].row != 0 {
+			at = (at + 1) & uint32(len(entries)-1)
+		}
+		entries[at] = e
+	}
+	x.parts[part] = entries
+	return entries
+}
+
+// unknown is the place of an id without a row.
+const unknown = -2
+
+// find returns the row of an id, -1 for a blank one.
+func (x *index) find(c span, hash uint32) int32 {
+	if c.n == 0 {
+		return -1
+	}
+	entries := x.parts[hash>>x.shift]
+	mask := uint32(len(entries) - 1)
+	for at := hash & mask; entries[at].row != 0; at = (at + 1) & mask {
+		if e := entries[at]; e.hash == hash && x.s.same(c, x.s.rows[e.row-1].cell[0]) {
+			return e.row - 1
+		}
+	}
+	return unknown
+}
+
+// link writes the parents' rows of rows from to to.
+func (x *index) link(from, to int, sire, dam []int32) {
+	rows := x.s.rows
+	for i := from; i < to; i++ {
+		row := &rows[i]
+		for k, into := range [2][]int32{sire, dam} {
+			if i > from && row.hash[1+k] == rows[i-1].hash[1+k] && x.s.same(row.cell[1+k], rows[i-1].cell[1+k]) {
+				into[i] = into[i-1]
+			} else {
+				into[i] = x.find(row.cell[1+k], row.hash[1+k])
+			}
+		}
+	}
+}
+
+// parallel calls f for 0 to n−1, each in its own goroutine.
+func parallel(n int, f func(i int)) {
+	if n == 1 {
+		f(0)
+		return
+	}
+	var all sync.WaitGroup
+	for i := range n {
+		all.Go(func() { f(i) })
+	}
+	all.Wait()
+}
