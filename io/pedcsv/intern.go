@@ -10,7 +10,8 @@ import (
 // without waiting for each other.
 type index struct {
 	s     *scanned
-	shift uint // hash >> shift is the part
+	hash  []uint32 // of each row's id
+	shift uint     // hash >> shift is the part
 	parts [][]entry
 	mask  uint32
 }
@@ -30,6 +31,13 @@ func newIndex(s *scanned, workers int) (x *index, doubles map[int32]int32) {
 		size *= 2
 	}
 	x.mask = size - 1
+	x.hash = make([]uint32, len(s.rows))
+	parallel(workers, func(w int) {
+		for i := len(s.rows) * w / workers; i < len(s.rows)*(w+1)/workers; i++ {
+			id := s.rows[i].cell[0]
+			x.hash[i] = s.hash(id, s.key(id))
+		}
+	})
 	found := make([]map[int32]int32, workers)
 	parallel(workers, func(w int) {
 		x.parts[w] = make([]entry, size)
@@ -50,8 +58,7 @@ func (x *index) fill(part uint32) map[int32]int32 {
 	doubles := make(map[int32]int32)
 	entries, rows := x.parts[part], x.s.rows
 	count := 0
-	for i := range rows {
-		hash := rows[i].hash[0]
+	for i, hash := range x.hash {
 		if hash>>x.shift != part {
 			continue
 		}
@@ -60,7 +67,7 @@ func (x *index) fill(part uint32) map[int32]int32 {
 		}
 		at := hash & uint32(len(entries)-1)
 		for ; entries[at].row != 0; at = (at + 1) & uint32(len(entries)-1) {
-			if e := entries[at]; e.hash == hash && x.s.same(rows[i].cell[0], rows[e.row-1].cell[0]) {
+			if e := entries[at]; e.hash == hash && x.same(rows[i].cell[0], x.s.key(rows[i].cell[0]), e.row-1) {
 				doubles[int32(i)] = e.row - 1
 				break
 			}
@@ -93,15 +100,19 @@ func (x *index) grow(part uint32) []entry {
 // unknown is the place of an id without a row.
 const unknown = -2
 
-// find returns the row of an id, -1 for a blank one.
-func (x *index) find(c span, hash uint32) int32 {
-	if c.n == 0 {
-		return -1
-	}
+// same reports whether the row has that id, key being its first bytes.
+func (x *index) same(c span, key uint64, row int32) bool {
+	id := x.s.rows[row].cell[0]
+	return id.n == c.n && x.s.key(id) == key && x.s.sameText(c, id)
+}
+
+// find returns the row of an id, key being its first bytes.
+func (x *index) find(c span, key uint64) int32 {
+	hash := x.s.hash(c, key)
 	entries := x.parts[hash>>x.shift]
 	mask := uint32(len(entries) - 1)
 	for at := hash & mask; entries[at].row != 0; at = (at + 1) & mask {
-		if e := entries[at]; e.hash == hash && x.s.same(c, x.s.rows[e.row-1].cell[0]) {
+		if e := entries[at]; e.hash == hash && x.same(c, key, e.row-1) {
 			return e.row - 1
 		}
 	}
@@ -110,15 +121,20 @@ func (x *index) find(c span, hash uint32) int32 {
 
 // link writes the parents' rows of rows from to to.
 func (x *index) link(from, to int, sire, dam []int32) {
-	rows := x.s.rows
-	for i := from; i < to; i++ {
-		row := &rows[i]
-		for k, into := range [2][]int32{sire, dam} {
-			if i > from && row.hash[1+k] == rows[i-1].hash[1+k] && x.s.same(row.cell[1+k], rows[i-1].cell[1+k]) {
-				into[i] = into[i-1]
-			} else {
-				into[i] = x.find(row.cell[1+k], row.hash[1+k])
+	for k, into := range [2][]int32{sire, dam} {
+		var last span // sibs often stand together
+		lastKey, lastRow := uint64(0), int32(-1)
+		for i := from; i < to; i++ {
+			c := x.s.rows[i].cell[1+k]
+			if c.n == 0 {
+				into[i] = -1
+				continue
 			}
+			key := x.s.key(c)
+			if key != lastKey || c.n != last.n || !x.s.sameText(c, last) {
+				last, lastKey, lastRow = c, key, x.find(c, key)
+			}
+			into[i] = lastRow
 		}
 	}
 }

@@ -2,11 +2,13 @@ package pedcsv
 
 import (
 	"bytes"
+	"encoding/binary"
 	"encoding/csv"
 	"errors"
 	"fmt"
 	"hash/maphash"
 	"io"
+	"math/bits"
 	"strings"
 	"unicode"
 	"unsafe"
@@ -29,6 +31,7 @@ type scanned struct {
 	dead  []bool          // nil without the column
 	flaws []flaw          // in the order of the file
 	seed  maphash.Seed
+	mix   uint64   // odd, see hash
 	last  struct { // see place
 		start uint32
 		lines int
@@ -43,7 +46,6 @@ type span struct{ at, n uint32 }
 type rowAt struct {
 	start uint32 // in the data
 	cell  [3]span
-	hash  [3]uint32
 }
 
 // flaw is a problem of a row, its place not yet worked out.
@@ -69,50 +71,102 @@ func (s *scanned) string(c span) string {
 	return unsafe.String(&s.text[c.at], int(c.n))
 }
 
-// scanPlain reads the lines of data[from:to], one row each, none with a quote.
-// It gives up after mostProblems: the file has more than are told.
-func (s *scanned) scanPlain(from, to int) {
-	fields := make([]span, s.width)
-	guess := (to-from)/16 + 1
-	s.rows = make([]rowAt, 0, guess)
-	for at := from; at < to && len(s.flaws) <= mostProblems; {
-		end := bytes.IndexByte(s.data[at:to], '\n')
-		next := at + end + 1
-		if end < 0 {
-			end, next = to-at, to
-		}
-		line := s.data[at : at+end]
-		if len(line) > 0 && line[len(line)-1] == '\r' {
-			line = line[:len(line)-1]
-		}
-		if len(line) > 0 {
-			if n := split(line, uint32(at), fields); n != s.width {
-				s.wrongWidth(uint32(at), n)
-			} else {
-				s.readRow(uint32(at), fields)
-			}
-		}
-		at = next
+// room makes place for as many rows, of which none is there yet.
+func (s *scanned) room(rows int) {
+	s.rows = make([]rowAt, 0, rows)
+	s.sex = make([]pedigree.Sex, 0, rows)
+	if s.at[4] >= 0 {
+		s.born = make([]pedigree.Date, 0, rows)
+	}
+	if s.at[5] >= 0 {
+		s.dead = make([]bool, 0, rows)
 	}
 }
 
-// split cuts a line at its commas into fields and returns how many there are,
-// which may be more than there is room for.
-func split(line []byte, base uint32, fields []span) int {
-	n, first := 0, 0
-	for i, c := range line {
-		if c != ',' {
-			continue
-		}
+// piece returns a scanned for a part of the data, to be filled by itself, with
+// place for rows from to to in s.
+func (s *scanned) piece(from, to int) scanned {
+	p := *s
+	p.rows, p.sex = s.rows[from:from:to], s.sex[from:from:to]
+	if s.born != nil {
+		p.born = s.born[from:from:to]
+	}
+	if s.dead != nil {
+		p.dead = s.dead[from:from:to]
+	}
+	return p
+}
+
+// join takes in the parts of the data, in order. Nothing moves where each part
+// has as many rows as there was place for.
+func (s *scanned) join(parts []scanned) {
+	for _, p := range parts {
+		s.rows, s.sex = append(s.rows, p.rows...), append(s.sex, p.sex...)
+		s.born, s.dead = append(s.born, p.born...), append(s.dead, p.dead...)
+		s.flaws = append(s.flaws, p.flaws...)
+	}
+}
+
+// scanPlain reads the lines of data[from:to], one row each, none with a quote,
+// the last one ended. It gives up after mostProblems: the file has more than
+// are told. It looks at eight bytes at a time.
+func (s *scanned) scanPlain(from, to int) {
+	fields := make([]span, s.width)
+	start, first, n := uint32(from), uint32(from), 0
+	delimiter := func(at uint32, newline bool) {
 		if n < len(fields) {
-			fields[n] = span{base + uint32(first), uint32(i - first)}
+			fields[n] = span{first, at - first}
 		}
-		n, first = n+1, i+1
+		n, first = n+1, at+1
+		if newline {
+			s.endLine(start, at, n, fields)
+			start, n = first, 0
+		}
 	}
-	if n < len(fields) {
-		fields[n] = span{base + uint32(first), uint32(len(line) - first)}
+	at := from
+	for ; at+8 <= to; at += 8 {
+		word := binary.LittleEndian.Uint64(s.data[at:])
+		commas, newlines := equal(word, ','), equal(word, '\n')
+		for both := commas | newlines; both != 0; both &= both - 1 {
+			bit := bits.TrailingZeros64(both)
+			delimiter(uint32(at+bit>>3), newlines>>bit&1 != 0)
+		}
+		if len(s.flaws) > mostProblems {
+			return
+		}
 	}
-	return n + 1
+	for ; at < to; at++ {
+		if c := s.data[at]; c == ',' || c == '\n' {
+			delimiter(uint32(at), c == '\n')
+		}
+	}
+	if int(start) < to { // the last line of the file
+		delimiter(uint32(to), true)
+	}
+}
+
+// equal sets the highest bit of each byte of word that is b.
+func equal(word uint64, b byte) uint64 {
+	const ones, high = 0x0101010101010101, 0x8080808080808080
+	word ^= ones * uint64(b)
+	return ^((word&^high + ^uint64(high)) | word | ^uint64(high)) // exact: no borrow between bytes
+}
+
+// endLine reads the line of n fields that ends there.
+func (s *scanned) endLine(start, end uint32, n int, fields []span) {
+	if end > start && s.data[end-1] == '\r' {
+		end--
+		if n <= len(fields) {
+			fields[n-1].n-- // the mark stands in the last field
+		}
+	}
+	switch {
+	case end == start:
+	case n != s.width:
+		s.wrongWidth(start, n)
+	default:
+		s.readRow(start, fields)
+	}
 }
 
 // scanQuoted reads the rows that are left in the reader, whose first row began
@@ -176,14 +230,6 @@ func (s *scanned) readRow(start uint32, fields []span) {
 			c.n = 0
 		}
 		row.cell[k] = c
-		if c.n == 0 {
-			continue
-		}
-		if last := len(s.rows) - 1; k > 0 && last >= 0 && s.same(c, s.rows[last].cell[k]) {
-			row.hash[k] = s.rows[last].hash[k] // sibs often stand together
-		} else {
-			row.hash[k] = uint32(maphash.Bytes(s.seed, s.bytes(c)))
-		}
 	}
 	if row.cell[0].n == 0 {
 		s.flaw(start, 0, "table-id", "this row has no id", "")
@@ -206,8 +252,42 @@ func (s *scanned) readRow(start uint32, fields []span) {
 	}
 }
 
-func (s *scanned) same(a, b span) bool {
-	return a.n == b.n && string(s.bytes(a)) == string(s.bytes(b))
+// key returns the first eight bytes of a piece of text, the lowest first, with
+// zeros after its end.
+func (s *scanned) key(c span) uint64 {
+	if int(c.at)+8 <= len(s.text) {
+		word := binary.LittleEndian.Uint64(s.text[c.at:])
+		if c.n < 8 {
+			word &= 1<<(8*c.n) - 1
+		}
+		return word
+	}
+	word := uint64(0)
+	for i, b := range s.text[c.at : c.at+min(c.n, 8)] {
+		word |= uint64(b) << (8 * i)
+	}
+	return word
+}
+
+// hash spreads ids over 32 bits, in another way each time the program runs. Ids
+// that differ only in the lowest bits of their last letter, as numbers in a row
+// do, stay together: they are mostly looked for together.
+func (s *scanned) hash(c span, key uint64) uint32 {
+	const near = 7
+	last := uint32(s.text[c.at+c.n-1])
+	if c.n > 8 {
+		key = maphash.Bytes(s.seed, s.bytes(span{c.at, c.n - 1})) ^ uint64(last>>3)
+	} else {
+		key &^= near << (8 * (c.n - 1))
+	}
+	high, low := bits.Mul64(key^s.mix>>1, s.mix)
+	return uint32(high^low>>32)&^near | last&near
+}
+
+// sameText reports whether two ids are the same, of which the first eight bytes
+// and the lengths are.
+func (s *scanned) sameText(a, b span) bool {
+	return a.n <= 8 || string(s.bytes(a)) == string(s.bytes(b))
 }
 
 func (s *scanned) flaw(start uint32, column int, rule, message, hint string) {

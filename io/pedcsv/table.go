@@ -52,6 +52,7 @@ func ParseTable(data []byte, name string) (*pedigree.Table, []pedigree.Problem) 
 func scan(data []byte, name string) *scanned {
 	data = bytes.TrimPrefix(data, []byte("\ufeff"))
 	s := &scanned{name: name, data: data, seed: maphash.MakeSeed()}
+	s.mix = maphash.Bytes(s.seed, []byte("mix")) | 1
 	if uint64(len(data)) > math.MaxUint32 {
 		s.flawAt(1, 1, "table-row", "the table is larger than 4 gigabytes", "")
 		return s
@@ -98,22 +99,21 @@ func (s *scanned) scanParts(from int) {
 		cuts = append(cuts, cut+line+1)
 	}
 	cuts = append(cuts, len(s.data))
+	lines := make([]int, len(cuts))
+	parallel(len(cuts)-1, func(i int) {
+		lines[i+1] = bytes.Count(s.data[cuts[i]:cuts[i+1]], []byte("\n"))
+	})
+	for i := range len(cuts) - 1 {
+		lines[i+1] += lines[i]
+	}
+	lines[len(cuts)-1]++ // the last line may have no end
+	s.room(lines[len(cuts)-1])
 	parts := make([]scanned, len(cuts)-1)
 	parallel(len(parts), func(i int) {
-		parts[i] = *s
+		parts[i] = s.piece(lines[i], lines[i+1])
 		parts[i].scanPlain(cuts[i], cuts[i+1])
 	})
-	if len(parts) == 1 {
-		*s = parts[0]
-		return
-	}
-	for _, p := range parts {
-		s.rows = append(s.rows, p.rows...)
-		s.sex = append(s.sex, p.sex...)
-		s.born = append(s.born, p.born...)
-		s.dead = append(s.dead, p.dead...)
-		s.flaws = append(s.flaws, p.flaws...)
-	}
+	s.join(parts)
 }
 
 func (s *scanned) readHeader(header []string) bool {

@@ -50,7 +50,11 @@ func appendInbreeding(b []byte, ids []string, f []float64) []byte {
 }
 
 func appendCell(b []byte, text string) []byte {
-	if !strings.ContainsAny(text, ",\"\r\n") {
+	plain := true
+	for _, c := range []byte(text) {
+		plain = plain && c != ',' && c != '"' && c != '\r' && c != '\n'
+	}
+	if plain {
 		return append(b, text...)
 	}
 	b = append(b, '"')
