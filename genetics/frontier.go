@@ -2,6 +2,7 @@ package genetics
 
 import (
 	"context"
+	"fmt"
 
 	"gonum.org/v1/gonum/floats"
 )
@@ -23,30 +24,46 @@ type frontier struct {
 	k       []float64 // stride rows
 	rows    []float64 // of the batch
 	slot    []int32   // of each bred fish
-	free    []int32
+	slots   slotRing
 	held    []int32 // bred fish with a slot
-	used    int     // slots ever given
-	scratch [][]float64
+	scratch []*rowSum
 
 	// Of the batch.
-	fresh             []int32 // the new fish
-	slots, sire, damm []int32 // their slots, and those of their parents; stride for none
-	stay              []int32 // slots of fish that were there and stay
+	fresh   []int32 // the new fish
+	into    []int32 // their slots
+	inOrder bool    // which are 0, 1, 2 ...
+	parents []slotPair
+	stay    []int32 // slots of fish that were there and stay
 }
+
+// slotPair is where the parents of a fish are; noSlot for one not known.
+type slotPair struct{ sire, dam uint16 }
+
+// rowSum is K[s] + K[d], with 0 at noSlot. It has a place for every number that
+// a slot can have, so that none has to be checked.
+type rowSum [1 << 16]float64
+
+const (
+	noSlot    = 1<<16 - 1
+	mostSlots = noSlot &^ 7
+)
 
 // inbreedingByFrontier fills f, which is 0, with the inbreeding of all fish.
 // O(bred fish · width + fish) time, O(width·(width + batch)) memory.
 func (g *tableGraph) inbreedingByFrontier(ctx context.Context, s *schedule, f []float64, progress func(done, total int)) error {
-	bred := make([]int32, len(g.bred))
-	for b := range bred {
-		bred[b] = int32(b)
+	if s.batches == 0 {
+		return ctx.Err()
 	}
-	w := &frontier{g: g, s: s, f: f, stride: stride(s.width), slot: make([]int32, len(bred))}
-	w.k, w.rows = make([]float64, w.stride*w.stride), make([]float64, w.stride*s.most)
+	if s.width > mostSlots {
+		return fmt.Errorf("%d parents at once are more than a frontier can hold", s.width)
+	}
+	w := &frontier{g: g, s: s, f: f, stride: stride(s.width), slot: make([]int32, len(g.bred))}
+	w.slots.room(s.width)
+	w.k, w.rows = make([]float64, w.stride*w.stride), make([]float64, w.stride*s.rows())
 	for range workers() {
-		w.scratch = append(w.scratch, make([]float64, w.stride+1))
+		w.scratch = append(w.scratch, new(rowSum))
 	}
-	entering := countingSort(bred, func(b int32) int32 { return s.batch[b] })
+	entering := g.entering(s)
 	young, end := g.youngByBatch(s)
 	from, done := 0, 0
 	for t := range s.batches {
@@ -61,17 +78,51 @@ func (g *tableGraph) inbreedingByFrontier(ctx context.Context, s *schedule, f []
 		from = to
 		first := done
 		done = int(end[t])
-		w.lookUp(young[first:done])
+		w.lookUp(young, first, done)
 		if progress != nil {
-			progress(done, len(young))
+			progress(done, int(end[s.batches-1]))
 		}
 	}
 	return nil
 }
 
+// entering returns the bred fish by batch, those of one sire together: their
+// rows are read again while they are at hand.
+func (g *tableGraph) entering(s *schedule) []int32 {
+	bred := make([]int32, len(g.bred))
+	for b := range bred {
+		bred[b] = int32(b)
+	}
+	bred = countingSort(bred, func(b int32) int32 { return g.bredSireOf[b] + 1 })
+	return countingSort(bred, func(b int32) int32 { return s.batch[b] })
+}
+
 // youngByBatch orders the fish with two known parents by the batch after which
-// both parents have slots; end is where those of each batch end.
+// both parents have slots; end is where those of each batch end. young is nil
+// where all fish stand so already, those without two known parents between them.
 func (g *tableGraph) youngByBatch(s *schedule) (young []int32, end []int32) {
+	end = make([]int32, s.batches+1)
+	last, sorted := int32(0), true
+	for i, sire := range g.sireOf {
+		if dam := g.damOf[i]; sire >= 0 && dam >= 0 {
+			t := max(s.batch[sire], s.batch[dam])
+			end[t+1]++
+			sorted = sorted && t >= last
+			last = t
+		} else if sorted {
+			end[last+1]++ // passed over
+		}
+	}
+	if !sorted {
+		return g.sortYoung(s)
+	}
+	for t := range s.batches {
+		end[t+1] += end[t]
+	}
+	return nil, end[1:]
+}
+
+func (g *tableGraph) sortYoung(s *schedule) (young []int32, end []int32) {
 	end = make([]int32, s.batches+1)
 	for i, sire := range g.sireOf {
 		if dam := g.damOf[i]; sire >= 0 && dam >= 0 {
@@ -94,20 +145,19 @@ func (g *tableGraph) youngByBatch(s *schedule) (young []int32, end []int32) {
 
 // enter takes in a batch.
 func (w *frontier) enter(t int32, fresh []int32) {
-	w.fresh = fresh
-	w.sire, w.damm, w.slots, w.stay = w.sire[:0], w.damm[:0], w.slots[:0], w.stay[:0]
+	w.fresh, w.parents, w.into, w.stay = fresh, w.parents[:0], w.into[:0], w.stay[:0]
 	for _, b := range fresh {
-		w.sire = append(w.sire, w.slotOf(w.g.bredSireOf[b]))
-		w.damm = append(w.damm, w.slotOf(w.g.bredDamOf[b]))
+		w.parents = append(w.parents, slotPair{w.slotOf(w.g.bredSireOf[b]), w.slotOf(w.g.bredDamOf[b])})
 	}
-	old := w.used
+	old := w.slots.used
 	w.release(t)
+	w.inOrder = len(w.stay) == 0
 	for _, b := range fresh {
-		w.slot[b] = w.take()
-		w.slots = append(w.slots, w.slot[b])
+		w.slot[b] = w.slots.take()
+		w.into = append(w.into, w.slot[b])
 	}
 	w.held = append(w.held, fresh...)
-	inParallel(len(fresh), 1+(1<<15)/(old+w.used+8), func(worker, from, to int) {
+	inParallel(len(fresh), 1+(1<<15)/(old+w.slots.used+8), func(worker, from, to int) {
 		for i := from; i < to; i++ {
 			w.row(i, old, w.scratch[worker])
 		}
@@ -115,11 +165,11 @@ func (w *frontier) enter(t int32, fresh []int32) {
 	w.write()
 }
 
-func (w *frontier) slotOf(b int32) int32 {
+func (w *frontier) slotOf(b int32) uint16 {
 	if b < 0 {
-		return int32(w.stride)
+		return noSlot
 	}
-	return w.slot[b]
+	return uint16(w.slot[b])
 }
 
 // release frees the slots of fish that nothing needs after batch t.
@@ -130,78 +180,80 @@ func (w *frontier) release(t int32) {
 			held = append(held, b)
 			w.stay = append(w.stay, w.slot[b])
 		} else {
-			w.free = append(w.free, w.slot[b])
+			w.slots.give(w.slot[b])
 		}
 	}
-	w.held = held
-	if len(held) == 0 {
-		w.free, w.used = w.free[:0], 0
+	if w.held = held; len(held) == 0 {
+		w.slots.reset()
 	}
-}
-
-func (w *frontier) take() int32 {
-	if last := len(w.free) - 1; last >= 0 {
-		slot := w.free[last]
-		w.free = w.free[:last]
-		return slot
-	}
-	w.used++
-	return int32(w.used - 1)
 }
 
 // row works out the row of the i-th new fish; old is how many slots were in use
 // before.
-func (w *frontier) row(i, old int, r []float64) {
+func (w *frontier) row(i, old int, r *rowSum) {
 	out := w.rows[i*w.stride : (i+1)*w.stride]
-	none := int32(w.stride)
-	s, d := w.sire[i], w.damm[i]
+	p := w.parents[i]
 	switch {
-	case s == none && d == none:
+	case p.sire == noSlot && p.dam == noSlot:
 		clear(out)
-		out[w.slots[i]] = 0.5
+		out[w.into[i]] = 0.5
 		return
-	case d == none:
-		copy(r, w.k[int(s)*w.stride:][:old])
-	case s == none:
-		copy(r, w.k[int(d)*w.stride:][:old])
+	case p.dam == noSlot:
+		copy(r[:old], w.k[int(p.sire)*w.stride:])
+	case p.sire == noSlot:
+		copy(r[:old], w.k[int(p.dam)*w.stride:])
 	default:
-		floats.AddTo(r[:old], w.k[int(s)*w.stride:][:old], w.k[int(d)*w.stride:][:old])
+		floats.AddTo(r[:old], w.k[int(p.sire)*w.stride:][:old], w.k[int(p.dam)*w.stride:][:old])
 	}
 	for _, j := range w.stay {
 		out[j] = r[j] / 2
 	}
-	gather(out, r, w.slots, w.sire, w.damm)
-	out[w.slots[i]] = (1 + w.f[w.g.bred[w.fresh[i]]]) / 2
+	if w.inOrder {
+		gather(out, r, w.parents)
+	} else {
+		for k, slot := range w.into {
+			q := w.parents[k]
+			out[slot] = (r[q.sire] + r[q.dam]) / 4
+		}
+	}
+	out[w.into[i]] = (1 + w.f[w.g.bred[w.fresh[i]]]) / 2
 }
 
-// gather sets out[slot] = ¼(r[sire] + r[dam]).
-func gather(out, r []float64, slots, sire, dam []int32) {
-	sire, dam = sire[:len(slots)], dam[:len(slots)]
-	for k, slot := range slots {
-		out[slot] = (r[sire[k]] + r[dam[k]]) / 4
+// gather sets out[i] = ¼(r[sire] + r[dam]) of the i-th pair.
+func gather(out []float64, r *rowSum, pairs []slotPair) {
+	for len(pairs) >= 4 && len(out) >= 4 {
+		p, q, s, t := pairs[0], pairs[1], pairs[2], pairs[3]
+		out[0] = (r[p.sire] + r[p.dam]) / 4
+		out[1] = (r[q.sire] + r[q.dam]) / 4
+		out[2] = (r[s.sire] + r[s.dam]) / 4
+		out[3] = (r[t.sire] + r[t.dam]) / 4
+		pairs, out = pairs[4:], out[4:]
+	}
+	for i, p := range pairs {
+		out[i] = (r[p.sire] + r[p.dam]) / 4
 	}
 }
 
 // write puts the new rows into their slots, and what they hold of the fish that
 // stay into those fishes' rows.
 func (w *frontier) write() {
-	if len(w.stay) == 0 && len(w.rows) == len(w.k) {
-		w.k, w.rows = w.rows, w.k // the slots are 0, 1, 2 ...
+	if w.inOrder && len(w.rows) == len(w.k) {
+		w.k, w.rows = w.rows, w.k
 		return
 	}
-	grain := 1 + (1<<15)/(w.used+8)
-	inParallel(len(w.slots), grain, func(_, from, to int) {
+	used := w.slots.used
+	inParallel(len(w.into), 1+(1<<15)/(used+8), func(_, from, to int) {
 		for i := from; i < to; i++ {
-			copy(w.k[int(w.slots[i])*w.stride:][:w.used], w.rows[i*w.stride:][:w.used])
+			copy(w.k[int(w.into[i])*w.stride:][:used], w.rows[i*w.stride:])
 		}
 	})
-	inParallel(len(w.stay), 1+(1<<15)/(len(w.slots)+8), func(_, from, to int) {
-		const block = 32 // rows whose line of the cache is used again at once
-		for first := 0; first < len(w.slots); first += block {
-			slots := w.slots[first:min(first+block, len(w.slots))]
+	inParallel(len(w.stay), 1+(1<<15)/(len(w.into)+8), func(_, from, to int) {
+		const block = 64 // rows whose lines of the cache are used again at once
+		for first := 0; first < len(w.into); first += block {
+			into := w.into[first:min(first+block, len(w.into))]
 			for _, j := range w.stay[from:to] {
 				row, column := w.k[int(j)*w.stride:][:w.stride], w.rows[first*w.stride+int(j):]
-				for i, slot := range slots {
+				for i, slot := range into {
 					row[slot] = column[i*w.stride]
 				}
 			}
@@ -210,10 +262,46 @@ func (w *frontier) write() {
 }
 
 // lookUp reads the inbreeding of fish whose parents both have slots.
-func (w *frontier) lookUp(young []int32) {
-	inParallel(len(young), 1<<13, func(_, from, to int) {
-		for _, i := range young[from:to] {
-			w.f[i] = w.k[int(w.slot[w.g.sireOf[i]])*w.stride+int(w.slot[w.g.damOf[i]])]
+func (w *frontier) lookUp(young []int32, first, end int) {
+	inParallel(end-first, 1<<13, func(_, from, to int) {
+		for n := first + from; n < first+to; n++ {
+			i := n
+			if young != nil {
+				i = int(young[n])
+			}
+			if sire, dam := w.g.sireOf[i], w.g.damOf[i]; sire >= 0 && dam >= 0 {
+				w.f[i] = w.k[int(w.slot[sire])*w.stride+int(w.slot[dam])]
+			}
 		}
 	})
+}
+
+// slotRing gives out slots, going round, so that those of a batch mostly stand
+// side by side.
+type slotRing struct {
+	taken []bool
+	next  int
+	used  int // slots below which all ever given are
+}
+
+func (r *slotRing) room(width int) { r.taken = make([]bool, width) }
+
+func (r *slotRing) reset() { r.next, r.used = 0, 0 }
+
+func (r *slotRing) give(slot int32) { r.taken[slot] = false }
+
+func (r *slotRing) take() int32 {
+	for ; ; r.next++ {
+		if r.next == len(r.taken) {
+			r.next = 0
+		}
+		if !r.taken[r.next] {
+			break
+		}
+	}
+	slot := r.next
+	r.taken[slot] = true
+	r.next++
+	r.used = max(r.used, slot+1)
+	return int32(slot)
 }

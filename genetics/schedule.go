@@ -19,7 +19,16 @@ type schedule struct {
 // memory is what the frontier's matrix and the rows of a batch take, in bytes.
 func (s *schedule) memory() int64 {
 	stride := int64(stride(s.width))
-	return 8 * stride * (stride + int64(s.most))
+	return 8 * stride * (stride + int64(s.rows()))
+}
+
+// rows is for how many new fish there is place: where a batch can be as wide as
+// the frontier, as many, so that the two can be swapped.
+func (s *schedule) rows() int {
+	if stride(s.most) == stride(s.width) {
+		return stride(s.width)
+	}
+	return s.most
 }
 
 // stride is the length of a row, whole lines of the processor's cache.
@@ -29,8 +38,11 @@ func stride(width int) int { return (width + 7) &^ 7 }
 // two old rows, and gathering and writing the new one. Only the choice of a
 // method rests on them.
 const (
-	frontierAdd    = 0.4
-	frontierGather = 1.4
+	frontierAdd    = 0.5
+	frontierGather = 0.8
+	frontierStay   = 4.0      // writing it into the row of a fish that stays
+	nearMemory     = 64 << 20 // above this many bytes
+	farAway        = 1.6      // everything takes longer
 )
 
 // byLevel enters every fish in the batch of its longest way from a founder.
@@ -142,12 +154,45 @@ func (g *tableGraph) finish(s *schedule) *schedule {
 			}
 		}
 	}
-	for i, sire := range g.sireOf {
-		if dam := g.damOf[i]; sire >= 0 && dam >= 0 {
-			after := max(s.batch[sire], s.batch[dam])
-			s.last[sire], s.last[dam] = max(s.last[sire], after), max(s.last[dam], after)
+	last := g.lookedUp(s.batch)
+	for b := range s.last {
+		s.last[b] = max(s.last[b], last[b])
+	}
+	s.measure()
+	return s
+}
+
+// lookedUp returns the last batch in which a fish's young, unbred ones too, have
+// a parent entering.
+func (g *tableGraph) lookedUp(batch []int32) []int32 {
+	lasts := make([][]int32, workers())
+	inParallel(g.size(), 1<<17, func(worker, from, to int) {
+		last := lasts[worker]
+		if last == nil {
+			last = make([]int32, len(batch))
+			lasts[worker] = last
+		}
+		for i, sire := range g.sireOf[from:to] {
+			if dam := g.damOf[from+i]; sire >= 0 && dam >= 0 {
+				if after := batch[sire] - batch[dam]; after > 0 {
+					last[dam] = max(last[dam], batch[sire])
+				} else if after < 0 {
+					last[sire] = max(last[sire], batch[dam])
+				}
+			}
+		}
+	})
+	all := make([]int32, len(batch))
+	for _, last := range lasts {
+		for b, t := range last {
+			all[b] = max(all[b], t)
 		}
 	}
+	return all
+}
+
+// measure works out the width and the expected cost.
+func (s *schedule) measure() {
 	enter, leave := make([]int, s.batches+1), make([]int, s.batches+1)
 	for b := range s.batch {
 		enter[s.batch[b]]++
@@ -155,16 +200,19 @@ func (g *tableGraph) finish(s *schedule) *schedule {
 	}
 	before, width := 0, 0
 	for t := range s.batches {
-		width += enter[t] - leave[t]
+		stay := before - leave[t]
+		width = stay + enter[t]
 		s.width, s.most = max(s.width, width), max(s.most, enter[t])
-		s.cost += float64(enter[t]) * (frontierAdd*float64(before) + frontierGather*float64(width) + 200)
+		s.cost += float64(enter[t]) * (frontierAdd*float64(before) + frontierGather*float64(width) + frontierStay*float64(stay) + 200)
 		before = width
 	}
-	return s
+	if s.memory() > nearMemory {
+		s.cost *= farAway
+	}
 }
 
 // delayFounders lets founders enter in the batch before their first bred young,
-// or with the first mate, and closes the gap at the beginning.
+// or with the first mate.
 func (g *tableGraph) delayFounders(s *schedule) {
 	const never = int32(1) << 30
 	first := make([]int32, len(s.batch))
@@ -181,23 +229,38 @@ func (g *tableGraph) delayFounders(s *schedule) {
 			}
 		}
 	}
-	for i, sire := range g.sireOf {
-		dam := g.damOf[i]
-		if sire < 0 || dam < 0 || g.number[i] >= 0 {
-			continue
-		}
-		for _, pair := range [2][2]int32{{sire, dam}, {dam, sire}} {
-			if p, mate := pair[0], pair[1]; g.isFounder(int(p)) && !g.isFounder(int(mate)) && first[p] > s.batch[mate] {
-				first[p] = s.batch[mate]
-			}
-		}
-	}
+	g.delayUnbredsParents(s, first)
 	for b := range s.batch {
 		if g.isFounder(b) {
 			s.batch[b] = 0
 			if first[b] < never {
 				s.batch[b] = max(first[b], 0)
 			}
+		}
+	}
+}
+
+// delayUnbredsParents finds the first mate of founders with unbred young only.
+func (g *tableGraph) delayUnbredsParents(s *schedule, first []int32) {
+	waits, any := make([]bool, len(first)), false
+	for b := range first {
+		if first[b] == 1<<30 && g.isFounder(b) {
+			waits[b], any = true, true
+		}
+	}
+	if !any {
+		return
+	}
+	for i, sire := range g.sireOf {
+		dam := g.damOf[i]
+		if sire < 0 || dam < 0 {
+			continue
+		}
+		if waits[sire] && !g.isFounder(int(dam)) {
+			first[sire] = min(first[sire], s.batch[dam])
+		}
+		if waits[dam] && !g.isFounder(int(sire)) {
+			first[dam] = min(first[dam], s.batch[sire])
 		}
 	}
 }

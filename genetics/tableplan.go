@@ -85,7 +85,7 @@ func (g *tableGraph) plan(o TableOptions) planned {
 		}, schedule: s})
 	}
 	try(ByLevel, g.byLevel)
-	enough := len(options) == 1 && (options[0].schedule.cost < cheap*float64(g.size()) && options[0].Memory <= memory)
+	enough := len(options) == 1 && (options[0].schedule.cost < cheap*float64(g.size()) && options[0].Memory <= memory && options[0].Width <= mostSlots)
 	if !enough {
 		try(ByBirth, func() *schedule { return g.byBirth(g.birthOrder()) })
 		try(Late, g.late)
@@ -93,7 +93,7 @@ func (g *tableGraph) plan(o TableOptions) planned {
 			options = append(options, g.planWalk())
 		}
 	}
-	fits := func(p planned) bool { return p.schedule == nil || p.Memory <= memory || o.Method != Best }
+	fits := func(p planned) bool { return p.schedule == nil || p.Memory <= memory && p.Width <= mostSlots }
 	best := slices.MinFunc(options, func(a, b planned) int {
 		if fits(a) != fits(b) {
 			return map[bool]int{true: -1, false: 1}[fits(a)]
