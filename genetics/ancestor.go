@@ -1,65 +1,192 @@
 package genetics
 
+import (
+	"container/heap"
+	"context"
+	"math"
+	"math/bits"
+)
+
 // effectiveAncestors returns 1/Σp² over the marginal contributions of the
 // ancestors, found one after the other, the greatest first:
 //
 //	p_i = q_i · (1 − a_i)
 //
 // with q_i what came to the living fish through i without passing through an
-// ancestor already chosen above it, and a_i the part of i's own genes that
-// chosen ancestors account for (Boichard, Maignel & Verrier 1997, Genet. Sel.
-// Evol. 29:5). A node that stands for several fish counts as so many ancestors
-// with equal parts. O(ancestors chosen · (nodes + links)).
+// ancestor already chosen, and a_i the part of i's own genes that chosen
+// ancestors account for (Boichard, Maignel & Verrier 1997, Genet. Sel. Evol.
+// 29:5). A node that stands for several fish counts as so many ancestors with
+// equal parts. Of equal contributions an ancestor's comes before those of its
+// descendants.
 func (m *Model) effectiveAncestors(living []Link) float64 {
-	chosen := make([]bool, m.nodes.size())
-	explained, squares := 0.0, 0.0
-	for explained < 1-1e-12 {
-		best, marginal := m.nextAncestor(living, chosen)
-		if best < 0 {
-			break
-		}
-		chosen[best] = true
-		explained += marginal
-		squares += marginal * marginal / m.nodes.owner[best].Fish
+	l := &m.nodes
+	g := ancestry{start: l.start, parent: l.parent, weight: l.weight, fish: make([]float64, l.size()), inner: l.size()}
+	for i := range g.fish {
+		g.fish[i] = l.owner[i].Fish
 	}
-	return 1 / squares
+	total := 0.0
+	for _, link := range living {
+		total += link.Weight
+	}
+	for _, weight := range l.weight {
+		if weight < 0 {
+			return g.effectivePlainly(living, total)
+		}
+	}
+	number, _ := g.effective(context.Background(), l.up(living), total, nil)
+	return number
 }
 
-// nextAncestor finds the node with the greatest marginal contribution for each
-// fish of it; -1 where none is left.
-func (m *Model) nextAncestor(living []Link, chosen []bool) (best int, marginal float64) {
-	l := &m.nodes
-	n := l.size()
-	q := make([]float64, n)
-	for _, link := range living {
-		q[link.Node] += link.Weight
+// ancestry is a graph of nodes with their parents first, in which ancestors are
+// chosen. Nodes from inner on have no offspring.
+//
+// Choosing an ancestor closes ways for q and opens more for a, so that no
+// contribution ever grows: a value worked out earlier is an upper bound. So the
+// nodes wait in a heap by such bounds, and one whose value is found unchanged
+// when it comes to the top is the greatest. q is kept exact by going up from the
+// chosen node to its ancestors, a is worked out when a node comes to the top,
+// both only through nodes not chosen. (This needs weights that are not
+// negative.)
+type ancestry struct {
+	start  []int32
+	parent []int32
+	weight []float64
+	fish   []float64 // that the node stands for; 0: not an ancestor
+	inner  int
+
+	chosen  []bool
+	q, a    []float64
+	seen    []int32 // choice after which a was worked out
+	choices int32
+	delta   []float64
+	waiting []uint64
+	stack   []int32
+}
+
+// bound is a node with the greatest contribution, for each fish of it, that it
+// can still have.
+type bound struct {
+	value float64
+	node  int32
+}
+
+type boundHeap []bound
+
+func (h boundHeap) Len() int { return len(h) }
+func (h boundHeap) Less(i, j int) bool {
+	return h[i].value > h[j].value || h[i].value == h[j].value && h[i].node < h[j].node
+}
+func (h boundHeap) Swap(i, j int) { h[i], h[j] = h[j], h[i] }
+func (h *boundHeap) Push(x any)   { *h = append(*h, x.(bound)) }
+func (h *boundHeap) Pop() any {
+	last := len(*h) - 1
+	x := (*h)[last]
+	*h = (*h)[:last]
+	return x
+}
+
+// blur rounds to 40 bits, so that what is equal but for rounding counts as
+// equal. It keeps the order of others.
+func blur(x float64) float64 {
+	return math.Float64frombits((math.Float64bits(x) + 1<<11) &^ (1<<12 - 1))
+}
+
+// effective returns 1/Σp², p as a share of total; q is what came through each
+// node, and is used up.
+func (g *ancestry) effective(ctx context.Context, q []float64, total float64, progress func(done, total int)) (float64, error) {
+	n := len(g.fish)
+	g.q, g.a, g.chosen, g.seen = q, make([]float64, n), make([]bool, n), make([]int32, n)
+	g.delta, g.waiting = make([]float64, g.inner), make([]uint64, g.inner/64+1)
+	var open boundHeap
+	for i, fish := range g.fish {
+		if fish > 0 && q[i] > 0 {
+			open = append(open, bound{blur(q[i] / fish), int32(i)})
+		}
 	}
-	for i := n - 1; i >= 0; i-- {
-		if q[i] == 0 || chosen[i] {
+	heap.Init(&open)
+	explained, squares := 0.0, 0.0
+	for explained < 1-1e-12 && len(open) > 0 {
+		top := open[0]
+		i := top.node
+		p := g.q[i] * (1 - g.partOf(i)) / total
+		value := blur(p * total / g.fish[i])
+		if value < top.value && value > 0 {
+			open[0].value = value
+			heap.Fix(&open, 0)
 			continue
 		}
-		for k := l.start[i]; k < l.start[i+1]; k++ {
-			q[l.parent[k]] += l.weight[k] * q[i]
-		}
-	}
-	a := make([]float64, n)
-	best = -1
-	greatest := 1e-13
-	for i := range n {
-		if chosen[i] {
-			a[i] = 1
+		heap.Pop(&open)
+		if p/g.fish[i] <= 1e-13 {
 			continue
 		}
-		for k := l.start[i]; k < l.start[i+1]; k++ {
-			a[i] += l.weight[k] * a[l.parent[k]]
-		}
-		fish := l.owner[i].Fish
-		if fish == 0 {
-			continue
-		}
-		if p := q[i] * (1 - a[i]); p/fish > greatest*(1+1e-12) {
-			best, marginal, greatest = i, p, p/fish
+		explained += p
+		squares += p * p / g.fish[i]
+		g.choose(i)
+		if g.choices%256 == 0 {
+			if err := ctx.Err(); err != nil {
+				return 0, err
+			}
+			if progress != nil {
+				progress(int(explained*1000), 1000)
+			}
 		}
 	}
-	return best, marginal
+	return 1 / squares, nil
+}
+
+// partOf returns a of a node, going up as far as it has to.
+func (g *ancestry) partOf(i int32) float64 {
+	known := func(p int32) bool { return g.chosen[p] || g.seen[p] == g.choices+1 }
+	g.stack = append(g.stack[:0], i)
+	for len(g.stack) > 0 {
+		at := g.stack[len(g.stack)-1]
+		if known(at) {
+			g.stack = g.stack[:len(g.stack)-1]
+			continue
+		}
+		before, sum := len(g.stack), 0.0
+		for k := g.start[at]; k < g.start[at+1]; k++ {
+			if p := g.parent[k]; known(p) {
+				sum += g.weight[k] * g.a[p]
+			} else {
+				g.stack = append(g.stack, p)
+			}
+		}
+		if len(g.stack) == before {
+			g.a[at], g.seen[at] = sum, g.choices+1
+			g.stack = g.stack[:before-1]
+		}
+	}
+	return g.a[i]
+}
+
+// choose takes what came through the node away from its ancestors.
+func (g *ancestry) choose(i int32) {
+	g.chosen[i], g.a[i] = true, 1
+	g.choices++
+	top := g.pass(i, g.q[i], -1)
+	for word := top; word >= 0; word-- {
+		for g.waiting[word] != 0 {
+			bit := 63 - bits.LeadingZeros64(g.waiting[word])
+			g.waiting[word] &^= 1 << bit
+			at := int32(word<<6 | bit)
+			delta := g.delta[at]
+			g.delta[at] = 0
+			g.q[at] = max(g.q[at]-delta, 0)
+			g.pass(at, delta, word)
+		}
+	}
+}
+
+// pass hands a part of q on to the parents not chosen, and returns the highest
+// word in which one waits.
+func (g *ancestry) pass(at int32, delta float64, top int) int {
+	for k := g.start[at]; k < g.start[at+1]; k++ {
+		if p := g.parent[k]; !g.chosen[p] {
+			g.delta[p] += g.weight[k] * delta
+			g.waiting[p>>6] |= 1 << (p & 63)
+			top = max(top, int(p>>6))
+		}
+	}
+	return top
 }

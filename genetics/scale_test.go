@@ -5,15 +5,12 @@ import (
 	"context"
 	"encoding/csv"
 	"errors"
-	"fmt"
 	"io"
 	"math"
 	"math/rand/v2"
-	"testing"
 	"time"
 
 	"roebook/genetics"
-	"roebook/io/pedcsv"
 	"roebook/pedigree"
 )
 
@@ -171,42 +168,10 @@ func best(runs int, f func()) time.Duration {
 	return shortest
 }
 
-func compileTable(tb testing.TB, t *pedigree.Table, o genetics.TableOptions) *genetics.TableModel {
+func compileTable(tb interface{ Fatal(...any) }, t *pedigree.Table, o genetics.TableOptions) *genetics.TableModel {
 	m, err := genetics.CompileTable(context.Background(), t, o)
 	if err != nil {
 		tb.Fatal(err)
 	}
 	return m
-}
-
-func TestScratch(t *testing.T) {
-	table := hatchery()
-	text := csvOf(table)
-	bare := best(5, func() { bareCSV(text) })
-	var back *pedigree.Table
-	read := best(5, func() { back, _ = pedcsv.ParseTable(text, "h.csv") })
-	var m *genetics.TableModel
-	inbreed := best(5, func() { m = compileTable(t, back, genetics.TableOptions{}) })
-	write := best(5, func() { _ = pedcsv.WriteInbreeding(io.Discard, back, m.Inbreeding()) })
-	fmt.Println(len(text), "bare", bare, "read", read, "inbreed", inbreed, "write", write, m.Plan())
-	for name, table := range map[string]*pedigree.Table{"pond": openPond(), "overlapping": overlapping()} {
-		f := make([]float64, table.Len())
-		ml := best(1, func() { meuwissenLuo(table, f, 0, table.Len()) })
-		for _, method := range everyMethod {
-			if method == genetics.Late {
-				continue
-			}
-			var m *genetics.TableModel
-			took := best(2, func() { m = compileTable(t, table, genetics.TableOptions{Method: method, Memory: 2 << 30}) })
-			fmt.Println(name, "M&L", ml, method, took, m.Plan(), m.Plan().Bred, m.Plan().Families, m.Plan().Others)
-			for i, x := range m.Inbreeding() {
-				if math.Abs(x-f[i]) > 1e-12 {
-					t.Fatal(i, x, f[i])
-				}
-			}
-			if m.Plan().Memory > 3<<30 {
-				break
-			}
-		}
-	}
 }

@@ -14,6 +14,7 @@ type TableModel struct {
 	table *pedigree.Table
 	g     *tableGraph
 	f     []float64 // in the order of the graph
+	at    []int32   // place of each row in that order; nil: the same
 	plan  Plan
 }
 
@@ -30,7 +31,14 @@ func CompileTable(ctx context.Context, t *pedigree.Table, o TableOptions) (*Tabl
 	if err != nil {
 		return nil, err
 	}
-	return &TableModel{table: t, g: g, f: f, plan: p.Plan}, nil
+	m := &TableModel{table: t, g: g, f: f, plan: p.Plan}
+	if g.row != nil {
+		m.at = make([]int32, g.size())
+		for i, row := range g.row {
+			m.at[row] = int32(i)
+		}
+	}
+	return m, nil
 }
 
 // Table returns the table that was compiled.
