@@ -25,6 +25,7 @@ type frontier struct {
 	rows    []float64 // of the batch
 	slot    []int32   // of each bred fish
 	slots   slotRing
+	young   youngList
 	held    []int32 // bred fish with a slot
 	scratch []*rowSum
 
@@ -64,7 +65,7 @@ func (g *tableGraph) inbreedingByFrontier(ctx context.Context, s *schedule, f []
 		w.scratch = append(w.scratch, new(rowSum))
 	}
 	entering := g.entering(s)
-	young, end := g.youngByBatch(s)
+	w.young = g.youngOfLater(s)
 	from, done := 0, 0
 	for t := range s.batches {
 		if err := ctx.Err(); err != nil {
@@ -75,12 +76,12 @@ func (g *tableGraph) inbreedingByFrontier(ctx context.Context, s *schedule, f []
 			to++
 		}
 		w.enter(int32(t), entering[from:to])
+		for _, b := range entering[from:to] {
+			done += int(w.young.start[b+1] - w.young.start[b])
+		}
 		from = to
-		first := done
-		done = int(end[t])
-		w.lookUp(young, first, done)
 		if progress != nil {
-			progress(done, int(end[s.batches-1]))
+			progress(done, len(w.young.of))
 		}
 	}
 	return nil
@@ -97,50 +98,63 @@ func (g *tableGraph) entering(s *schedule) []int32 {
 	return countingSort(bred, func(b int32) int32 { return s.batch[b] })
 }
 
-// youngByBatch orders the fish with two known parents by the batch after which
-// both parents have slots; end is where those of each batch end. young is nil
-// where all fish stand so already, those without two known parents between them.
-func (g *tableGraph) youngByBatch(s *schedule) (young []int32, end []int32) {
-	end = make([]int32, s.batches+1)
-	last, sorted := int32(0), true
-	for i, sire := range g.sireOf {
-		if dam := g.damOf[i]; sire >= 0 && dam >= 0 {
-			t := max(s.batch[sire], s.batch[dam])
-			end[t+1]++
-			sorted = sorted && t >= last
-			last = t
-		} else if sorted {
-			end[last+1]++ // passed over
-		}
-	}
-	if !sorted {
-		return g.sortYoung(s)
-	}
-	for t := range s.batches {
-		end[t+1] += end[t]
-	}
-	return nil, end[1:]
+// youngList is the fish with two known parents by the parent that enters later
+// (of two that enter together the sire), when their inbreeding can be read.
+type youngList struct {
+	start []int32 // of each bred fish in of, and the end
+	of    []young
 }
 
-func (g *tableGraph) sortYoung(s *schedule) (young []int32, end []int32) {
-	end = make([]int32, s.batches+1)
-	for i, sire := range g.sireOf {
-		if dam := g.damOf[i]; sire >= 0 && dam >= 0 {
-			end[max(s.batch[sire], s.batch[dam])+1]++
+type young struct{ fish, other int32 } // other is the parent there already
+
+func (g *tableGraph) youngOfLater(s *schedule) youngList {
+	n := len(g.bred)
+	later := func(i int) (b, other int32, ok bool) {
+		sire, dam := g.sireOf[i], g.damOf[i]
+		if sire < 0 || dam < 0 {
+			return 0, 0, false
+		}
+		if s.batch[dam] > s.batch[sire] {
+			return dam, sire, true
+		}
+		return sire, dam, true
+	}
+	pieces := workers()
+	ends := make([][]int32, pieces) // of each piece of the fish, by later parent
+	piece := func(w int) (from, to int) { return g.size() * w / pieces, g.size() * (w + 1) / pieces }
+	inParallel(pieces, 1, func(_, first, end int) {
+		for w := first; w < end; w++ {
+			ends[w] = make([]int32, n)
+			from, to := piece(w)
+			for i := from; i < to; i++ {
+				if b, _, ok := later(i); ok {
+					ends[w][b]++
+				}
+			}
+		}
+	})
+	list := youngList{start: make([]int32, n+1)}
+	total := int32(0)
+	for b := range n {
+		list.start[b] = total
+		for w := range ends {
+			total, ends[w][b] = total+ends[w][b], total
 		}
 	}
-	for t := range s.batches {
-		end[t+1] += end[t]
-	}
-	young = make([]int32, end[s.batches])
-	for i, sire := range g.sireOf {
-		if dam := g.damOf[i]; sire >= 0 && dam >= 0 {
-			t := max(s.batch[sire], s.batch[dam])
-			young[end[t]] = int32(i)
-			end[t]++
+	list.start[n] = total
+	list.of = make([]young, total)
+	inParallel(pieces, 1, func(_, first, end int) {
+		for w := first; w < end; w++ {
+			from, to := piece(w)
+			for i := from; i < to; i++ {
+				if b, other, ok := later(i); ok {
+					list.of[ends[w][b]] = young{int32(i), other}
+					ends[w][b]++
+				}
+			}
 		}
-	}
-	return young, end[:s.batches]
+	})
+	return list
 }
 
 // enter takes in a batch.
@@ -192,11 +206,12 @@ func (w *frontier) release(t int32) {
 // before.
 func (w *frontier) row(i, old int, r *rowSum) {
 	out := w.rows[i*w.stride : (i+1)*w.stride]
-	p := w.parents[i]
+	b, p := w.fresh[i], w.parents[i]
 	switch {
 	case p.sire == noSlot && p.dam == noSlot:
 		clear(out)
 		out[w.into[i]] = 0.5
+		w.lookUp(b, out)
 		return
 	case p.dam == noSlot:
 		copy(r[:old], w.k[int(p.sire)*w.stride:])
@@ -216,7 +231,15 @@ func (w *frontier) row(i, old int, r *rowSum) {
 			out[slot] = (r[q.sire] + r[q.dam]) / 4
 		}
 	}
-	out[w.into[i]] = (1 + w.f[w.g.bred[w.fresh[i]]]) / 2
+	out[w.into[i]] = (1 + w.f[w.g.bred[b]]) / 2
+	w.lookUp(b, out)
+}
+
+// lookUp reads the inbreeding of the young of a fish while its row is at hand.
+func (w *frontier) lookUp(b int32, row []float64) {
+	for _, y := range w.young.of[w.young.start[b]:w.young.start[b+1]] {
+		w.f[y.fish] = row[w.slot[y.other]]
+	}
 }
 
 // gather sets out[i] = ¼(r[sire] + r[dam]) of the i-th pair.
@@ -256,21 +279,6 @@ func (w *frontier) write() {
 				for i, slot := range into {
 					row[slot] = column[i*w.stride]
 				}
-			}
-		}
-	})
-}
-
-// lookUp reads the inbreeding of fish whose parents both have slots.
-func (w *frontier) lookUp(young []int32, first, end int) {
-	inParallel(end-first, 1<<13, func(_, from, to int) {
-		for n := first + from; n < first+to; n++ {
-			i := n
-			if young != nil {
-				i = int(young[n])
-			}
-			if sire, dam := w.g.sireOf[i], w.g.damOf[i]; sire >= 0 && dam >= 0 {
-				w.f[i] = w.k[int(w.slot[sire])*w.stride+int(w.slot[dam])]
 			}
 		}
 	})
