@@ -37,8 +37,12 @@ type frontier struct {
 	stay    []int32 // slots of fish that were there and stay
 }
 
-// slotPair is where the parents of a fish are; noSlot for one not known.
-type slotPair struct{ sire, dam uint16 }
+// slotPair is where the parents of a fish are, noSlot for one not known: the
+// sire in the lower half, the dam in the upper.
+type slotPair uint32
+
+func (p slotPair) sire() uint16 { return uint16(p) }
+func (p slotPair) dam() uint16  { return uint16(p >> 16) }
 
 // rowSum is K[s] + K[d], with 0 at noSlot. It has a place for every number that
 // a slot can have, so that none has to be checked.
@@ -161,7 +165,7 @@ func (g *tableGraph) youngOfLater(s *schedule) youngList {
 func (w *frontier) enter(t int32, fresh []int32) {
 	w.fresh, w.parents, w.into, w.stay = fresh, w.parents[:0], w.into[:0], w.stay[:0]
 	for _, b := range fresh {
-		w.parents = append(w.parents, slotPair{w.slotOf(w.g.bredSireOf[b]), w.slotOf(w.g.bredDamOf[b])})
+		w.parents = append(w.parents, slotPair(w.slotOf(w.g.bredSireOf[b]))|slotPair(w.slotOf(w.g.bredDamOf[b]))<<16)
 	}
 	old := w.slots.used
 	w.release(t)
@@ -208,17 +212,17 @@ func (w *frontier) row(i, old int, r *rowSum) {
 	out := w.rows[i*w.stride : (i+1)*w.stride]
 	b, p := w.fresh[i], w.parents[i]
 	switch {
-	case p.sire == noSlot && p.dam == noSlot:
+	case p.sire() == noSlot && p.dam() == noSlot:
 		clear(out)
 		out[w.into[i]] = 0.5
 		w.lookUp(b, out)
 		return
-	case p.dam == noSlot:
-		copy(r[:old], w.k[int(p.sire)*w.stride:])
-	case p.sire == noSlot:
-		copy(r[:old], w.k[int(p.dam)*w.stride:])
+	case p.dam() == noSlot:
+		copy(r[:old], w.k[int(p.sire())*w.stride:])
+	case p.sire() == noSlot:
+		copy(r[:old], w.k[int(p.dam())*w.stride:])
 	default:
-		floats.AddTo(r[:old], w.k[int(p.sire)*w.stride:][:old], w.k[int(p.dam)*w.stride:][:old])
+		floats.AddTo(r[:old], w.k[int(p.sire())*w.stride:][:old], w.k[int(p.dam())*w.stride:][:old])
 	}
 	for _, j := range w.stay {
 		out[j] = r[j] / 2
@@ -228,7 +232,7 @@ func (w *frontier) row(i, old int, r *rowSum) {
 	} else {
 		for k, slot := range w.into {
 			q := w.parents[k]
-			out[slot] = (r[q.sire] + r[q.dam]) / 4
+			out[slot] = (r[q.sire()] + r[q.dam()]) / 4
 		}
 	}
 	out[w.into[i]] = (1 + w.f[w.g.bred[b]]) / 2
@@ -246,14 +250,14 @@ func (w *frontier) lookUp(b int32, row []float64) {
 func gather(out []float64, r *rowSum, pairs []slotPair) {
 	for len(pairs) >= 4 && len(out) >= 4 {
 		p, q, s, t := pairs[0], pairs[1], pairs[2], pairs[3]
-		out[0] = (r[p.sire] + r[p.dam]) / 4
-		out[1] = (r[q.sire] + r[q.dam]) / 4
-		out[2] = (r[s.sire] + r[s.dam]) / 4
-		out[3] = (r[t.sire] + r[t.dam]) / 4
+		out[0] = (r[p.sire()] + r[p.dam()]) / 4
+		out[1] = (r[q.sire()] + r[q.dam()]) / 4
+		out[2] = (r[s.sire()] + r[s.dam()]) / 4
+		out[3] = (r[t.sire()] + r[t.dam()]) / 4
 		pairs, out = pairs[4:], out[4:]
 	}
 	for i, p := range pairs {
-		out[i] = (r[p.sire] + r[p.dam]) / 4
+		out[i] = (r[p.sire()] + r[p.dam()]) / 4
 	}
 }
 
