@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 	"testing"
 	"time"
@@ -121,6 +122,8 @@ func TestMain(m *testing.M) {
 // inbreedingProgram reads a table, writes its inbreeding beside it and prints
 // the peak of memory in kB, where the system tells it.
 func inbreedingProgram(file string) error {
+	debug.SetGCPercent(-1) // the memory is small, and known
+	debug.SetMemoryLimit(350 << 20)
 	in, err := os.Open(file)
 	if err != nil {
 		return err

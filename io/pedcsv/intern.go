@@ -10,27 +10,20 @@ import (
 // without waiting for each other.
 type index struct {
 	s     *scanned
-	hash  []uint32 // of each row's id
-	shift uint     // hash >> shift is the part
-	parts [][]entry
-	mask  uint32
-}
-
-type entry struct {
-	hash uint32
-	row  int32 // 0 is empty: the row's number + 1
+	hash  []uint32  // of each row's id
+	shift uint      // hash >> shift is the part
+	parts [][]int32 // a row's number + 1, 0 for none
 }
 
 // newIndex enters every row and returns the rows whose id stands further up,
 // with the rows where it does.
 func newIndex(s *scanned, workers int) (x *index, doubles map[int32]int32) {
 	x = &index{s: s, shift: uint(32 - bits.Len(uint(workers-1)))}
-	x.parts = make([][]entry, workers)
+	x.parts = make([][]int32, workers)
 	size := uint32(1)
 	for int(size)*workers < 2*len(s.rows)+64 {
 		size *= 2
 	}
-	x.mask = size - 1
 	x.hash = make([]uint32, len(s.rows))
 	parallel(workers, func(w int) {
 		for i := len(s.rows) * w / workers; i < len(s.rows)*(w+1)/workers; i++ {
@@ -40,7 +33,7 @@ func newIndex(s *scanned, workers int) (x *index, doubles map[int32]int32) {
 	})
 	found := make([]map[int32]int32, workers)
 	parallel(workers, func(w int) {
-		x.parts[w] = make([]entry, size)
+		x.parts[w] = make([]int32, size)
 		found[w] = x.fill(uint32(w))
 	})
 	doubles = found[0]
@@ -66,32 +59,32 @@ func (x *index) fill(part uint32) map[int32]int32 {
 			entries = x.grow(part)
 		}
 		at := hash & uint32(len(entries)-1)
-		for ; entries[at].row != 0; at = (at + 1) & uint32(len(entries)-1) {
-			if e := entries[at]; e.hash == hash && x.same(rows[i].cell[0], x.s.key(rows[i].cell[0]), e.row-1) {
-				doubles[int32(i)] = e.row - 1
+		for ; entries[at] != 0; at = (at + 1) & uint32(len(entries)-1) {
+			if row := entries[at] - 1; x.hash[row] == hash && x.same(rows[i].cell[0], x.s.key(rows[i].cell[0]), row) {
+				doubles[int32(i)] = row
 				break
 			}
 		}
-		if entries[at].row == 0 {
-			entries[at] = entry{hash, int32(i) + 1}
+		if entries[at] == 0 {
+			entries[at] = int32(i) + 1
 		}
 	}
 	return doubles
 }
 
 // grow doubles a part that the hash has filled more than the others.
-func (x *index) grow(part uint32) []entry {
+func (x *index) grow(part uint32) []int32 {
 	old := x.parts[part]
-	entries := make([]entry, 2*len(old))
-	for _, e := range old {
-		if e.row == 0 {
+	entries := make([]int32, 2*len(old))
+	for _, row := range old {
+		if row == 0 {
 			continue
 		}
-		at := e.hash & uint32(len(entries)-1)
-		for entries[at].row != 0 {
+		at := x.hash[row-1] & uint32(len(entries)-1)
+		for entries[at] != 0 {
 			at = (at + 1) & uint32(len(entries)-1)
 		}
-		entries[at] = e
+		entries[at] = row
 	}
 	x.parts[part] = entries
 	return entries
@@ -111,9 +104,9 @@ func (x *index) find(c span, key uint64) int32 {
 	hash := x.s.hash(c, key)
 	entries := x.parts[hash>>x.shift]
 	mask := uint32(len(entries) - 1)
-	for at := hash & mask; entries[at].row != 0; at = (at + 1) & mask {
-		if e := entries[at]; e.hash == hash && x.same(c, key, e.row-1) {
-			return e.row - 1
+	for at := hash & mask; entries[at] != 0; at = (at + 1) & mask {
+		if row := entries[at] - 1; x.hash[row] == hash && x.same(c, key, row) {
+			return row
 		}
 	}
 	return unknown

@@ -101,10 +101,19 @@ func (s *scanned) piece(from, to int) scanned {
 // has as many rows as there was place for.
 func (s *scanned) join(parts []scanned) {
 	for _, p := range parts {
-		s.rows, s.sex = append(s.rows, p.rows...), append(s.sex, p.sex...)
-		s.born, s.dead = append(s.born, p.born...), append(s.dead, p.dead...)
+		s.rows, s.sex = appendHere(s.rows, p.rows), appendHere(s.sex, p.sex)
+		s.born, s.dead = appendHere(s.born, p.born), appendHere(s.dead, p.dead)
 		s.flaws = append(s.flaws, p.flaws...)
 	}
+}
+
+// appendHere appends a list that may stand in its place already.
+func appendHere[T any](list, more []T) []T {
+	end := len(list) + len(more)
+	if len(more) > 0 && end <= cap(list) && &list[:end][len(list)] == &more[0] {
+		return list[:end]
+	}
+	return append(list, more...)
 }
 
 // scanPlain reads the lines of data[from:to], one row each, none with a quote,

@@ -209,10 +209,13 @@ func (s *scanned) dropDoubles(doubles map[int32]int32) {
 	s.born, s.dead = s.born[:min(to, len(s.born))], s.dead[:min(to, len(s.dead))]
 }
 
+// asUsed marks a sex that a fish has only by the side on which it stands.
+const asUsed = pedigree.Sex(8)
+
 // checkParents checks that every parent has a row and one sex; a fish without a
 // stated sex has that of the side on which it stands.
 func (s *scanned) checkParents(t *pedigree.Table) {
-	usedBy := make([]int32, len(s.rows)) // row + 1 that gave the fish its sex
+	rows := t.Len()
 	for i := range t.Sire {
 		for side, column := range [2][]int32{t.Sire, t.Dam} {
 			sex := pedigree.Male + pedigree.Sex(side)
@@ -222,16 +225,20 @@ func (s *scanned) checkParents(t *pedigree.Table) {
 				column[i] = -1
 				s.unknownParent(i, side)
 			case t.Sex[p] == pedigree.Unsexed:
-				t.Sex[p], usedBy[p] = sex, int32(i)+1
-			case t.Sex[p] != sex:
-				s.wrongSex(i, side, t.Sex[p], usedBy[p]-1)
+				t.Sex[p] = sex | asUsed
+			case t.Sex[p]&^asUsed != sex:
+				s.wrongSex(t, i, side)
 			}
 		}
 		if len(s.flaws) > mostProblems {
-			s.forgetUnknown(t, i)
-			return
+			rows = i
+			break
 		}
 	}
+	for i := range t.Sex {
+		t.Sex[i] &^= asUsed
+	}
+	s.forgetUnknown(t, rows)
 }
 
 func (s *scanned) forgetUnknown(t *pedigree.Table, from int) {
@@ -246,11 +253,15 @@ func (s *scanned) unknownParent(row, side int) {
 		s.bytes(r.cell[1+side]), columns[1+side], s.bytes(r.cell[0])), "add a row for it, or leave the parent blank")
 }
 
-func (s *scanned) wrongSex(row, side int, sex pedigree.Sex, first int32) {
+func (s *scanned) wrongSex(t *pedigree.Table, row, side int) {
 	r := &s.rows[row]
 	id := s.bytes(r.cell[1+side])
-	s.flaw(r.start, 1+side, "wrong-sex", fmt.Sprintf("%s is the %s here and is %s elsewhere", id, columns[1+side], sex), "")
-	if first >= 0 {
+	p, other := t.Sire[row], t.Dam
+	if side == 1 {
+		p, other = t.Dam[row], t.Sire
+	}
+	s.flaw(r.start, 1+side, "wrong-sex", fmt.Sprintf("%s is the %s here and is %s elsewhere", id, columns[1+side], t.Sex[p]&^asUsed), "")
+	if first := slices.Index(other, p); t.Sex[p]&asUsed != 0 {
 		f := &s.flaws[len(s.flaws)-1]
 		f.other, f.otherColumn, f.otherWidth, f.note = s.rows[first].start, 2-side, len(id), "the other side, here"
 	}

@@ -17,17 +17,39 @@ func WriteInbreeding(w io.Writer, t *pedigree.Table, f []float64) error {
 	}
 	const piece = 1 << 14 // rows
 	n := workers(16 * t.Len())
-	buffers := make([][]byte, n)
-	for first := 0; first < t.Len(); first += n * piece {
-		parallel(n, func(i int) {
-			from := min(first+i*piece, t.Len())
-			to := min(from+piece, t.Len())
-			buffers[i] = appendInbreeding(buffers[i][:0], t.IDs[from:to], f[from:to])
-		})
-		for _, b := range buffers {
-			if _, err := w.Write(b); err != nil {
-				return err
+	var full, empty [][]byte // what is written while the next is made
+	for first := 0; first < t.Len() || len(full) > 0; first += n * piece {
+		next := make([][]byte, 0, n)
+		for i := range n {
+			if first+i*piece < t.Len() {
+				next = append(next, nil)
+				if len(empty) > i {
+					next[i] = empty[i][:0]
+				}
 			}
+		}
+		var err error
+		parallel(len(next)+1, func(i int) {
+			if i == len(next) {
+				err = writeAll(w, full)
+				return
+			}
+			from := first + i*piece
+			to := min(from+piece, t.Len())
+			next[i] = appendInbreeding(next[i], t.IDs[from:to], f[from:to])
+		})
+		if err != nil {
+			return err
+		}
+		full, empty = next, full
+	}
+	return nil
+}
+
+func writeAll(w io.Writer, buffers [][]byte) error {
+	for _, b := range buffers {
+		if _, err := w.Write(b); err != nil {
+			return err
 		}
 	}
 	return nil
