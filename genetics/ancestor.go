@@ -1,7 +1,6 @@
 package genetics
 
 import (
-	"container/heap"
 	"context"
 	"math"
 	"math/bits"
@@ -70,19 +69,44 @@ type bound struct {
 	node  int32
 }
 
+// boundHeap has the greatest bound first, of equal ones the lowest node.
 type boundHeap []bound
 
-func (h boundHeap) Len() int { return len(h) }
-func (h boundHeap) Less(i, j int) bool {
+func (h boundHeap) before(i, j int) bool {
 	return h[i].value > h[j].value || h[i].value == h[j].value && h[i].node < h[j].node
 }
-func (h boundHeap) Swap(i, j int) { h[i], h[j] = h[j], h[i] }
-func (h *boundHeap) Push(x any)   { *h = append(*h, x.(bound)) }
-func (h *boundHeap) Pop() any {
+
+// down moves a bound that may be too near the top to its place.
+func (h boundHeap) down(i int) {
+	for {
+		child := 2*i + 1
+		if child >= len(h) {
+			return
+		}
+		if child+1 < len(h) && h.before(child+1, child) {
+			child++
+		}
+		if !h.before(child, i) {
+			return
+		}
+		h[i], h[child] = h[child], h[i]
+		i = child
+	}
+}
+
+// arrange makes a heap of a list in any order.
+func (h boundHeap) arrange() {
+	for i := len(h)/2 - 1; i >= 0; i-- {
+		h.down(i)
+	}
+}
+
+// pop takes the top away.
+func (h *boundHeap) pop() {
 	last := len(*h) - 1
-	x := (*h)[last]
+	(*h)[0] = (*h)[last]
 	*h = (*h)[:last]
-	return x
+	h.down(0)
 }
 
 // blur rounds to 40 bits, so that what is equal but for rounding counts as
@@ -98,27 +122,40 @@ func (g *ancestry) effective(ctx context.Context, q []float64, total float64, pr
 	g.q, g.a, g.chosen, g.seen = q, make([]float64, n), make([]bool, n), make([]int32, n)
 	g.delta, g.waiting = make([]float64, g.inner), make([]uint64, g.inner/64+1)
 	var open boundHeap
+	least := 1e-13 * total // what is less was left by rounding
+	waiting := 0.0         // the most that a node without offspring may have
 	for i, fish := range g.fish {
-		if fish > 0 && q[i] > 0 {
+		switch {
+		case fish <= 0 || q[i] <= 0:
+		case i < g.inner:
 			open = append(open, bound{blur(q[i] / fish), int32(i)})
+		default:
+			waiting = max(waiting, blur(q[i]/fish))
 		}
 	}
-	heap.Init(&open)
+	open.arrange()
 	explained, squares := 0.0, 0.0
-	for explained < 1-1e-12 && len(open) > 0 {
+	for explained < 1-1e-12 {
+		if waiting > 0 && (len(open) == 0 || open[0].value <= waiting) {
+			open = g.addOuter(open, least)
+			waiting = 0
+		}
+		if len(open) == 0 {
+			break
+		}
 		top := open[0]
 		i := top.node
-		p := g.q[i] * (1 - g.partOf(i)) / total
-		value := blur(p * total / g.fish[i])
-		if value < top.value && value > 0 {
+		p := g.q[i] * (1 - g.partOf(i))
+		if value := blur(p / g.fish[i]); value < top.value && value > least {
 			open[0].value = value
-			heap.Fix(&open, 0)
+			open.down(0)
 			continue
 		}
-		heap.Pop(&open)
-		if p/g.fish[i] <= 1e-13 {
+		open.pop()
+		if p/g.fish[i] <= least {
 			continue
 		}
+		p /= total
 		explained += p
 		squares += p * p / g.fish[i]
 		g.choose(i)
@@ -132,6 +169,21 @@ func (g *ancestry) effective(ctx context.Context, q []float64, total float64, pr
 		}
 	}
 	return 1 / squares, nil
+}
+
+// addOuter adds the nodes without offspring, when their turn may have come: by
+// then chosen ancestors account for most of them.
+func (g *ancestry) addOuter(open boundHeap, least float64) boundHeap {
+	for i := g.inner; i < len(g.fish); i++ {
+		if g.fish[i] <= 0 {
+			continue
+		}
+		if value := blur(g.q[i] * (1 - g.partOf(int32(i))) / g.fish[i]); value > least {
+			open = append(open, bound{value, int32(i)})
+		}
+	}
+	open.arrange()
+	return open
 }
 
 // partOf returns a of a node, going up as far as it has to.
