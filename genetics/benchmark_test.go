@@ -21,7 +21,7 @@ import (
 )
 
 // Each benchmark measures its yardstick in the same run and reports the ratio,
-// from the best time of each: other loads share the machine.
+// from the best time of each: other work may run beside it.
 
 var everyFish = flag.Bool("whole", false, "run slow yardsticks on every fish, not on every fortieth")
 

@@ -15,7 +15,8 @@ import (
 //
 // and then the slots of fish that are not used any more. The rows are those of
 // the tabular method (Emik & Terrill 1949, J. Hered. 40:51), kept only as long
-// as they are needed.
+// as they are needed, and only of fish that are needed after their own batch; of
+// the others R is enough, from which their young's inbreeding is read.
 type frontier struct {
 	g       *tableGraph
 	s       *schedule
@@ -29,12 +30,15 @@ type frontier struct {
 	held    []int32 // bred fish with a slot
 	scratch []*rowSum
 
+	pair []slotPair // of each bred fish, once it has entered
+
 	// Of the batch.
-	fresh   []int32 // the new fish
-	into    []int32 // their slots
-	inOrder bool    // which are 0, 1, 2 ...
-	parents []slotPair
-	stay    []int32 // slots of fish that were there and stay
+	batch   int32
+	fresh   []int32    // the new fish, those first that stay
+	into    []int32    // the slots of these
+	parents []slotPair // and where their parents are
+	inOrder bool       // into is 0, 1, 2 ...
+	stay    []int32    // slots of fish that were there and stay
 }
 
 // slotPair is where the parents of a fish are, noSlot for one not known: the
@@ -62,7 +66,7 @@ func (g *tableGraph) inbreedingByFrontier(ctx context.Context, s *schedule, f []
 	if s.width > mostSlots {
 		return fmt.Errorf("%d parents at once are more than a frontier can hold", s.width)
 	}
-	w := &frontier{g: g, s: s, f: f, stride: stride(s.width), slot: make([]int32, len(g.bred))}
+	w := &frontier{g: g, s: s, f: f, stride: stride(s.width), slot: make([]int32, len(g.bred)), pair: make([]slotPair, len(g.bred))}
 	w.slots.room(s.width)
 	w.k, w.rows = make([]float64, w.stride*w.stride), make([]float64, w.stride*s.rows())
 	for range workers() {
@@ -99,6 +103,12 @@ func (g *tableGraph) entering(s *schedule) []int32 {
 		bred[b] = int32(b)
 	}
 	bred = countingSort(bred, func(b int32) int32 { return g.bredSireOf[b] + 1 })
+	bred = countingSort(bred, func(b int32) int32 {
+		if s.stays[b] {
+			return 0
+		}
+		return 1
+	})
 	return countingSort(bred, func(b int32) int32 { return s.batch[b] })
 }
 
@@ -163,18 +173,21 @@ func (g *tableGraph) youngOfLater(s *schedule) youngList {
 
 // enter takes in a batch.
 func (w *frontier) enter(t int32, fresh []int32) {
-	w.fresh, w.parents, w.into, w.stay = fresh, w.parents[:0], w.into[:0], w.stay[:0]
+	w.batch, w.fresh, w.parents, w.into, w.stay = t, fresh, w.parents[:0], w.into[:0], w.stay[:0]
 	for _, b := range fresh {
-		w.parents = append(w.parents, slotPair(w.slotOf(w.g.bredSireOf[b]))|slotPair(w.slotOf(w.g.bredDamOf[b]))<<16)
+		w.pair[b] = slotPair(w.slotOf(w.g.bredSireOf[b])) | slotPair(w.slotOf(w.g.bredDamOf[b]))<<16
 	}
 	old := w.slots.used
 	w.release(t)
 	w.inOrder = len(w.stay) == 0
 	for _, b := range fresh {
+		if !w.s.stays[b] {
+			break
+		}
 		w.slot[b] = w.slots.take()
-		w.into = append(w.into, w.slot[b])
+		w.into, w.parents = append(w.into, w.slot[b]), append(w.parents, w.pair[b])
+		w.held = append(w.held, b)
 	}
-	w.held = append(w.held, fresh...)
 	inParallel(len(fresh), 1+(1<<15)/(old+w.slots.used+8), func(worker, from, to int) {
 		for i := from; i < to; i++ {
 			w.row(i, old, w.scratch[worker])
@@ -209,21 +222,28 @@ func (w *frontier) release(t int32) {
 // row works out the row of the i-th new fish; old is how many slots were in use
 // before.
 func (w *frontier) row(i, old int, r *rowSum) {
-	out := w.rows[i*w.stride : (i+1)*w.stride]
-	b, p := w.fresh[i], w.parents[i]
-	switch {
-	case p.sire() == noSlot && p.dam() == noSlot:
-		clear(out)
-		out[w.into[i]] = 0.5
-		w.lookUp(b, out)
+	b := w.fresh[i]
+	young := w.young.of[w.young.start[b]:w.young.start[b+1]]
+	stays := i < len(w.into)
+	if !stays && len(young) == 0 {
 		return
-	case p.dam() == noSlot:
-		copy(r[:old], w.k[int(p.sire())*w.stride:])
-	case p.sire() == noSlot:
-		copy(r[:old], w.k[int(p.dam())*w.stride:])
-	default:
-		floats.AddTo(r[:old], w.k[int(p.sire())*w.stride:][:old], w.k[int(p.dam())*w.stride:][:old])
 	}
+	w.sum(r, old, w.pair[b])
+	self := (1 + w.f[w.g.bred[b]]) / 2
+	for _, y := range young {
+		switch o := y.other; {
+		case o == b:
+			w.f[y.fish] = self
+		case w.s.batch[o] == w.batch:
+			w.f[y.fish] = (r[w.pair[o].sire()] + r[w.pair[o].dam()]) / 4
+		default:
+			w.f[y.fish] = r[w.slot[o]] / 2
+		}
+	}
+	if !stays {
+		return
+	}
+	out := w.rows[i*w.stride : (i+1)*w.stride]
 	for _, j := range w.stay {
 		out[j] = r[j] / 2
 	}
@@ -235,14 +255,21 @@ func (w *frontier) row(i, old int, r *rowSum) {
 			out[slot] = (r[q.sire()] + r[q.dam()]) / 4
 		}
 	}
-	out[w.into[i]] = (1 + w.f[w.g.bred[b]]) / 2
-	w.lookUp(b, out)
+	out[w.into[i]] = self
 }
 
-// lookUp reads the inbreeding of the young of a fish while its row is at hand.
-func (w *frontier) lookUp(b int32, row []float64) {
-	for _, y := range w.young.of[w.young.start[b]:w.young.start[b+1]] {
-		w.f[y.fish] = row[w.slot[y.other]]
+// sum sets r to the sum of the rows of a pair.
+func (w *frontier) sum(r *rowSum, old int, p slotPair) {
+	sire, dam := int(p.sire())*w.stride, int(p.dam())*w.stride
+	switch {
+	case p.sire() == noSlot && p.dam() == noSlot:
+		clear(r[:old])
+	case p.dam() == noSlot:
+		copy(r[:old], w.k[sire:])
+	case p.sire() == noSlot:
+		copy(r[:old], w.k[dam:])
+	default:
+		floats.AddTo(r[:old], w.k[sire:][:old], w.k[dam:][:old])
 	}
 }
 

@@ -10,9 +10,10 @@ type schedule struct {
 	method  Method
 	batch   []int32
 	last    []int32
+	stays   []bool // whether anything needs it after its own batch
 	batches int
-	width   int     // most fish held at once
-	most    int     // most fish in a batch
+	width   int     // most fish held at once, of those that stay
+	most    int     // most fish of a batch that stay
 	cost    float64 // estimated nanoseconds on one core
 }
 
@@ -144,19 +145,20 @@ func countingSort(list []int32, key func(int32) int32) []int32 {
 // out when each fish leaves, the width and the cost. O(fish).
 func (g *tableGraph) finish(s *schedule) *schedule {
 	g.delayFounders(s)
-	s.last = make([]int32, len(s.batch))
+	s.last, s.stays = make([]int32, len(s.batch)), make([]bool, len(s.batch))
 	copy(s.last, s.batch)
 	for b, batch := range s.batch {
 		s.batches = max(s.batches, int(batch)+1)
 		for _, p := range [2]int32{g.bredSireOf[b], g.bredDamOf[b]} {
 			if p >= 0 {
-				s.last[p] = max(s.last[p], batch-1)
+				s.last[p], s.stays[p] = max(s.last[p], batch-1), true
 			}
 		}
 	}
 	last := g.lookedUp(s.batch)
 	for b := range s.last {
 		s.last[b] = max(s.last[b], last[b])
+		s.stays[b] = s.stays[b] || s.last[b] > s.batch[b]
 	}
 	s.measure()
 	return s
@@ -195,8 +197,10 @@ func (g *tableGraph) lookedUp(batch []int32) []int32 {
 func (s *schedule) measure() {
 	enter, leave := make([]int, s.batches+1), make([]int, s.batches+1)
 	for b := range s.batch {
-		enter[s.batch[b]]++
-		leave[s.last[b]+1]++
+		if s.stays[b] {
+			enter[s.batch[b]]++
+			leave[s.last[b]+1]++
+		}
 	}
 	before, width := 0, 0
 	for t := range s.batches {
