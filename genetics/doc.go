@@ -16,5 +16,10 @@
 // (1988), J. Anim. Sci. 66:1614 and Pérez-Enciso & Fernando (1992), Theor.
 // Appl. Genet. 84:173.
 //
+// A plain pedigree of single fish, up to millions of them, is not compiled to
+// nodes: [CompileTable] works out its inbreeding by one of several methods, and a
+// [TableState] gives the same answers as a [State] by passes over the fish that
+// were bred.
+//
 // Answers are given by a [State]: the model as it stands on a date.
 package genetics
