@@ -131,7 +131,7 @@ func inbreedingProgram(file string) error {
 	defer in.Close()
 	table, problems := pedcsv.ReadTable(in, file)
 	if len(problems) > 0 {
-		return problems[0]
+		return fmt.Errorf("%d problems, first %+v", len(problems), problems[0])
 	}
 	m, err := genetics.CompileTable(context.Background(), table, genetics.TableOptions{})
 	if err != nil {

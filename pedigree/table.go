@@ -28,13 +28,10 @@ func (t *Table) BornOn(row int) Date {
 }
 
 // LivingOn reports whether the fish of the row counts as living on the date:
-// born by then and not stated to be gone. On an unknown date every fish does,
-// as in [Book.Heads].
+// born by then and not stated to be gone, as in [Book.Heads]. An unknown date is
+// after all others.
 func (t *Table) LivingOn(row int, on Date) bool {
-	if !on.Known() {
-		return true
-	}
-	return (t.Living == nil || t.Living[row]) && t.BornOn(row) <= on
+	return (t.Living == nil || t.Living[row]) && (!on.Known() || t.BornOn(row) <= on)
 }
 
 // Rows finds the rows of some ids, -1 for an id that the table does not have.

@@ -17,10 +17,6 @@ const LineName = "pedigree"
 // mostProblems is how many problems are told before reading gives up.
 const mostProblems = 100
 
-// gone is the death date given to fish that the table says are not living and
-// of which it does not say since when.
-const gone = pedigree.Date(10101)
-
 var columns = [...]string{"id", "sire", "dam", "sex", "born", "living"}
 
 // Read reads a table with the header id,sire,dam and optionally sex, born and
@@ -67,10 +63,7 @@ func (s *scanned) book(t *pedigree.Table, rows []int) *pedigree.Book {
 	for _, i := range rows {
 		line, column := s.place(s.rows[i].start, 0)
 		where := pedigree.Where{Position: s.position(line, column, utf8.RuneCountInString(t.IDs[i]))}
-		stock := &pedigree.Stock{ID: t.IDs[i], Line: LineName, Sex: t.Sex[i], Born: t.BornOn(i), Where: where}
-		if t.Living != nil && !t.Living[i] {
-			stock.Died = gone
-		}
+		stock := &pedigree.Stock{ID: t.IDs[i], Line: LineName, Sex: t.Sex[i], Born: t.BornOn(i), Gone: t.Living != nil && !t.Living[i], Where: where}
 		b.Stock = append(b.Stock, stock)
 		if t.IsFounder(i) {
 			stock.Wild = &pedigree.Wild{Date: stock.Born}
