@@ -230,7 +230,7 @@ func BenchmarkGrowth(b *testing.B) {
 
 // The answers on a line of two hundred thousand fish, against the time that
 // their inbreeding takes.
-func BenchmarkLine(b *testing.B) {
+func BenchmarkTableLine(b *testing.B) {
 	for name, table := range map[string]*pedigree.Table{"open pond": openPond(), "overlapping": overlapping()} {
 		b.Run(name, func(b *testing.B) {
 			table.Born = make([]pedigree.Date, table.Len())

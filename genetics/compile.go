@@ -127,7 +127,7 @@ func (m *Model) compileStock(s *pedigree.Stock) error {
 	case s.Wild != nil:
 		return m.compileFounder(s, s.Wild.Related, 0)
 	case s.Bought != nil:
-		return m.compileFounder(s, s.Bought.Related, s.Bought.Inbreeding)
+		return m.compileFounder(s, s.Bought.Kinship(), s.Bought.Inbreeding)
 	case s.Picked != "":
 		if _, ok := m.fish[s.ID]; !ok && m.lots[s.ID] == nil {
 			return fmt.Errorf("is picked from %q, which is not a lot in the book", s.Picked)
@@ -261,12 +261,13 @@ func (m *Model) compileMerged(s *pedigree.Stock) error {
 	return nil
 }
 
-// mix makes the common part of N fish put together, of which u is the mean:
+// mix makes the common part of N fish put together, of which u is the mean and
+// x the covariance of two distinct fish of them, averaged over all such pairs:
 //
-//	x = (N·Var(u) − diag)/(N−1) ,   D = −(diag − x)/N
+//	D = x − Var(u) ;   for whole fish x = (N·Var(u) − diag)/(N−1) , D = −(diag − x)/N
 //
-// x being the covariance of two distinct fish of them. The negative D is not a
-// variance: it takes the mean of N real fish back to what two of them share.
+// The negative D is not a variance: it takes the mean of N real fish back to
+// what two of them share. Half a fish makes no pair with itself.
 func (m *Model) mix(s *pedigree.Stock, sex pedigree.Sex, parts []part) lotSide {
 	n, diag := 0.0, 0.0
 	for _, p := range parts {
@@ -281,11 +282,24 @@ func (m *Model) mix(s *pedigree.Stock, sex pedigree.Sex, parts []part) lotSide {
 	for i, p := range parts {
 		links[i] = Link{p.node, p.fish / n}
 	}
-	variance, own := m.walk.variance(links), 0.0
-	if n != 1 { // for one fish u is the fish; for half of one the algebra holds too
-		x := (n*variance - diag) / (n - 1)
-		own = -(diag - x) / n
-		variance = x
+	variance := m.walk.variance(links)
+	pairs, sum := n*n, n*n*variance
+	for _, p := range parts {
+		square := p.fish * p.fish
+		within := square * m.nodes.variance[p.node]
+		pairs, sum = pairs-square, sum-within
+		if p.fish > 1 {
+			pairs, sum = pairs+square-p.fish, sum+within-p.fish*p.diag
+		}
 	}
+	x := variance
+	switch {
+	case pairs > 1e-9:
+		x = sum / pairs
+	case n < 1: // part of one fish: what it would share with another of its lot
+		x = (n*variance - diag) / (n - 1)
+	}
+	own := x - variance
+	variance = x
 	return lotSide{m.nodes.add(Owner{Kind: Common, Stock: s, Sex: sex}, own, variance, links...), diag}
 }

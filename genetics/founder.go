@@ -2,6 +2,7 @@ package genetics
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 
 	"roebook/pedigree"
@@ -69,7 +70,48 @@ func (s *State) founders(y []float64) contribution {
 			c.fish[owner.Stock.ID] += share
 		}
 	}
+	s.settle(c)
 	return c
+}
+
+// settle mends the shares of a lot out of which fish never sexed took more of a
+// sex than it had: what its rest is short of comes off the fish picked out of
+// it, so that no share is negative and the sum stays.
+func (s *State) settle(c contribution) {
+	for id, rest := range c.rest {
+		short := min(rest[0], 0) + min(rest[1], 0)
+		if short == 0 {
+			continue
+		}
+		var picked []string
+		sum := 0.0
+		for _, fish := range slices.Sorted(maps.Keys(c.fish)) {
+			if s.pickedFrom(fish) == id {
+				picked = append(picked, fish)
+				sum += c.fish[fish]
+			}
+		}
+		for _, fish := range picked {
+			c.fish[fish] *= max(0, 1+short/sum)
+		}
+		for i := range rest {
+			rest[i] = max(0, rest[i])
+			if rest[i] > 0 {
+				rest[i] += min(0, sum+short)
+			}
+		}
+		c.rest[id] = rest
+	}
+}
+
+// pickedFrom returns the founder lot that a fish was picked out of, through
+// sublots, or "".
+func (s *State) pickedFrom(id string) string {
+	from := ""
+	for stock := s.m.book.StockByID(id); stock != nil && stock.Picked != ""; stock = s.m.book.StockByID(from) {
+		from = stock.Picked
+	}
+	return from
 }
 
 func isFounder(s *pedigree.Stock) bool { return s != nil && (s.Wild != nil || s.Bought != nil) }
@@ -130,38 +172,52 @@ const minimumFish = 0.5
 
 // restFish is how many fish of one sex the rest of a founder lot is split over:
 // those of the first pool that bred, less those counted as themselves; of a lot
-// that never bred those that are there now or were moved on.
+// that has not bred by the date those that are there then or were moved on.
 func (s *State) restFish(id string, i int) float64 {
 	lot := s.m.lots[id]
 	if lot == nil {
 		return 0
 	}
 	history := lot.history
-	first := s.m.firstBred(id)[i]
-	if first < 0 {
-		first = history.Index(s.on)
+	first := history.Index(s.on)
+	if bred := s.m.firstBred(id)[i]; bred >= 0 {
+		first = min(first, bred)
 	}
 	fish := history.States[first].OfSex(sexes[i])
 	for e, event := range history.Events {
 		for _, left := range event.Left {
 			number := [2]float64{left.Males, left.Females}[i]
 			was := e >= first // was still in that pool
+			switch {
+			case left.Kind == pedigree.PickedFish && was:
+				fish -= number
+			case left.Kind == pedigree.PickedLot && was:
+				fish -= s.pickedOut(left.ID, i)
+			case left.Kind == pedigree.PickedLot:
+				fish += s.restFish(left.ID, i)
+			case left.Kind == pedigree.Moved && !was:
+				fish += number
+			}
+		}
+	}
+	return fish
+}
+
+// pickedOut is how many fish of one sex were picked out of a lot, or out of its
+// sublots, to be known from then on.
+func (s *State) pickedOut(id string, i int) float64 {
+	lot := s.m.lots[id]
+	if lot == nil {
+		return 0
+	}
+	fish := 0.0
+	for _, event := range lot.history.Events {
+		for _, left := range event.Left {
 			switch left.Kind {
 			case pedigree.PickedFish:
-				if was {
-					fish -= number
-				}
+				fish += [2]float64{left.Males, left.Females}[i]
 			case pedigree.PickedLot:
-				switch own := s.m.firstBred(left.ID)[i] >= 0; {
-				case was && own:
-					fish += s.restFish(left.ID, i) - number
-				case !was:
-					fish += s.restFish(left.ID, i)
-				}
-			case pedigree.Moved:
-				if !was {
-					fish += number
-				}
+				fish += s.pickedOut(left.ID, i)
 			}
 		}
 	}

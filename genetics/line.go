@@ -66,7 +66,8 @@ type Diversity struct {
 
 // Year is how a line stood on 31 December.
 type Year struct {
-	Year int
+	Year     int
+	Answered bool // false: nothing but Living says anything
 	Diversity
 }
 
@@ -231,7 +232,7 @@ func (s *State) history(line string) []Year {
 			}
 			continue
 		}
-		years = append(years, Year{year, then.diversity(line, living, s.m.nodes.up(living.mean))})
+		years = append(years, Year{year, true, then.diversity(line, living, s.m.nodes.up(living.mean))})
 	}
 	return years
 }

@@ -87,7 +87,7 @@ func shuffle[T any](rng *rand.Rand, list []T) {
 	rng.Shuffle(len(list), func(i, j int) { list[i], list[j] = list[j], list[i] })
 }
 
-func compareAnswers(t *rapid.T, how string, got, want map[string]float64) {
+func compareAnswers(t interface{ Fatalf(string, ...any) }, how string, got, want map[string]float64) {
 	if len(got) != len(want) {
 		t.Fatalf("%s there are %d answers, not %d", how, len(got), len(want))
 	}

@@ -100,6 +100,60 @@ func TestSixAnimals(t *testing.T) {
 		}
 	}
 	near(t, "recorded ancestry of 5", s.RecordedAncestry("5"), 0.75)
+	sixAnimalsFactors(t, s)
+}
+
+// sixAnimalsFactors holds T and D against the rows that the source prints. Nodes
+// of a spawn (D 0) are passed through; an unknown parent's node (D 1, weight ½)
+// is part of its young's own D.
+func sixAnimalsFactors(t *testing.T, s *genetics.State) {
+	t.Helper()
+	nodes := s.Model().Nodes()
+	fish, number := map[int]int{}, [6]int{}
+	for i := range number {
+		v, _ := s.Vector(fmt.Sprint(i + 1))
+		fish[v[0].Node], number[i] = i, v[0].Node
+	}
+	rows, own := make([][6]float64, len(nodes)), make([]float64, len(nodes))
+	for n, node := range nodes {
+		own[n] = node.D
+		for _, p := range node.Parents {
+			for j, w := range rows[p.Node] {
+				rows[n][j] += p.Weight * w
+			}
+			if _, animal := fish[p.Node]; !animal {
+				own[n] += p.Weight * p.Weight * own[p.Node]
+			}
+		}
+		if i, animal := fish[n]; animal {
+			rows[n][i] = 1
+		}
+	}
+	want := [6][6]float64{{1}, {0, 1}, {.5, .5, 1}, {.5, 0, 0, 1}, {.5, .25, .5, .5, 1}, {.25, .625, .25, .25, .5, 1}}
+	for i, d := range []float64{1, 1, .5, .75, .5, 15. / 32} {
+		near(t, fmt.Sprintf("D of %d", i+1), own[number[i]], d)
+		for j := range want {
+			near(t, fmt.Sprintf("T of %d and %d", i+1, j+1), rows[number[i]][j], want[i][j])
+		}
+	}
+}
+
+// Brother-sister mating loses 19.1 % of the heterozygosity that is left in each
+// generation: 1 − (1+√5)/4 (Falconer & Mackay, as for Table 5.1). The share that
+// is lost swings in to that limit.
+func TestBrotherSisterMatingLosesAFifth(t *testing.T) {
+	const generations = 40
+	rows := "m0, f0"
+	for g := 1; g <= generations; g++ {
+		rows += fmt.Sprintf(", m%d m%d f%d, f%d m%d f%d", g, g-1, g-1, g, g-1, g-1)
+	}
+	s := stateOf(t, table(rows))
+	f := func(g int) float64 { return inbreeding(t, s, fmt.Sprintf("m%d", g)) }
+	lost := 1 - (1-f(generations))/(1-f(generations-1))
+	near(t, "heterozygosity lost in a generation", lost, 1-(1+math.Sqrt(5))/4)
+	if got := fmt.Sprintf("%.1f %%", 100*lost); got != "19.1 %" {
+		t.Errorf("printed: %s", got)
+	}
 }
 
 // The same book, p. 32: bulls 2(1,-), 3(2, maternal grandsire 1).
@@ -290,8 +344,8 @@ func TestEffectiveAncestors(t *testing.T) {
 	}{
 		{"two founders", "A, B, k1 A B, k2 A B, k3 A B", "k1 k2 k3", 2},
 		{"four founders through one pair", "A, B, C, D, x A B, y C D, k1 x y, k2 x y, k3 x y", "k1 k2 k3", 2},
-		// x gives 3/4 of the genes; then what A and B gave otherwise is nothing,
-		// and C, D, E a twelfth each: 1/(9/16 + … ) with half of each fry from x.
+		// x gives half of each fry; C, D and E give a sixth of all genes each, and A
+		// and B nothing that did not come through x.
 		{"one sire", "A, B, C, D, E, x A B, k1 x C, k2 x D, k3 x E", "k1 k2 k3", 1 / (1./4 + 3./36)},
 	}
 	for _, test := range tests {
@@ -305,14 +359,14 @@ func TestEffectiveAncestors(t *testing.T) {
 }
 
 // 4·Nm·Nf/(Nm + Nf): 10 + 10, 10 + 250, 40 + 10, 20 + 80 (course texts); 99 + 1,
-// 2 + 2, 25 + 25 (USFWS Inland Salmonid Broodstock Handbook p. 1-8; Williamson
+// 2 + 2, 25 + 25, 5 + 5 (USFWS Inland Salmonid Broodstock Handbook p. 1-8; Williamson
 // & Wydoski 1994).
 func TestEffectiveSizeFromParents(t *testing.T) {
 	for _, test := range []struct {
 		males, females int
 		want           float64
 	}{
-		{10, 10, 20}, {10, 250, 500. / 13}, {40, 10, 32}, {20, 80, 64}, {99, 1, 3.96}, {2, 2, 4}, {25, 25, 50},
+		{10, 10, 20}, {10, 250, 500. / 13}, {40, 10, 32}, {20, 80, 64}, {99, 1, 3.96}, {2, 2, 4}, {25, 25, 50}, {5, 5, 10},
 	} {
 		spawn := &pedigree.Spawn{ID: "S", Group: []string{"W"}, Date: day2, Sires: pedigree.Parents{All: true}, Dams: pedigree.Parents{All: true}}
 		book := &pedigree.Book{

@@ -67,6 +67,7 @@ func (m *Model) addSide(s *pedigree.Spawn, sex pedigree.Sex) int {
 	case k < fish:
 		own = within / k * (fish - k) / (fish - 1)
 	}
+	own = min(own, within) // no mean of parents varies more than one: of part of a fish one bred
 	return m.nodes.add(Owner{Parent, nil, s, sex, min(k, fish)}, own, variance+own, links...)
 }
 

@@ -175,7 +175,7 @@ func (s *TableState) history(ctx context.Context) ([]Year, error) {
 		}
 		take(int32(y))
 		if set.heads > 0 {
-			years = append(years, Year{y, s.diversity(set, sums, window.size(pedigree.Date(y*10000+1231)))})
+			years = append(years, Year{y, true, s.diversity(set, sums, window.size(pedigree.Date(y*10000+1231)))})
 		}
 	}
 	return years, nil

@@ -1,6 +1,10 @@
 package pedigree
 
-import "sort"
+import (
+	"slices"
+	"strings"
+	"sync"
+)
 
 // Book is everything a keeper has recorded: the lines, the stock and the
 // spawns. Lines are sorted by name, Stock and Spawns by id, whatever the order
@@ -33,9 +37,9 @@ type Book struct {
 // Arrange sorts the records and makes them findable by id. Of two records with
 // one id the first in (file, line) order is kept findable. O(n log n).
 func (b *Book) Arrange() {
-	sort.SliceStable(b.Lines, func(i, j int) bool { return b.Lines[i].Name < b.Lines[j].Name })
-	sort.SliceStable(b.Stock, func(i, j int) bool { return b.Stock[i].ID < b.Stock[j].ID })
-	sort.SliceStable(b.Spawns, func(i, j int) bool { return b.Spawns[i].ID < b.Spawns[j].ID })
+	slices.SortStableFunc(b.Lines, func(x, y *Line) int { return strings.Compare(x.Name, y.Name) })
+	slices.SortStableFunc(b.Stock, func(x, y *Stock) int { return strings.Compare(x.ID, y.ID) })
+	slices.SortStableFunc(b.Spawns, func(x, y *Spawn) int { return strings.Compare(x.ID, y.ID) })
 	b.line = make(map[string]*Line, len(b.Lines))
 	for _, l := range b.Lines {
 		if b.line[l.Name] == nil {
@@ -69,10 +73,22 @@ func (b *Book) Arrange() {
 	for id, lots := range b.mergedOut {
 		b.merged[id] = append(b.merged[id], lots...)
 	}
-	b.lots = b.lotHistories()
-	b.born = b.birthDates()
-	b.kinds[0] = b.follow(func(s *Stock) string { return s.Species }, func(l *Line) string { return l.Species })
-	b.kinds[1] = b.follow(func(s *Stock) string { return s.Locality }, func(l *Line) string { return l.Locality })
+	b.derive()
+}
+
+// derive works out what follows from the records, each part by itself: none
+// reads what another writes.
+func (b *Book) derive() {
+	var parts sync.WaitGroup
+	parts.Go(func() { b.lots = b.lotHistories() })
+	parts.Go(func() { b.born = b.birthDates() })
+	parts.Go(func() {
+		b.kinds[0] = b.follow(func(s *Stock) string { return s.Species }, func(l *Line) string { return l.Species })
+	})
+	parts.Go(func() {
+		b.kinds[1] = b.follow(func(s *Stock) string { return s.Locality }, func(l *Line) string { return l.Locality })
+	})
+	parts.Wait()
 }
 
 // LineNamed returns the line of that name, nil where there is none.

@@ -60,8 +60,9 @@ type Leaver struct {
 	Stated         Numbers // as written; Unsexed for a bare number of part of the lot
 	Males, Females float64 // how many they were of each sex's pool
 
-	bare bool // moved by a number without sexes
-	sale int  // of the lot's sales, from 1; 0 where it is none
+	bare  bool      // moved by a number without sexes
+	sale  int       // of the lot's sales, from 1; 0 where it is none
+	begun *LotState // of a sublot that is left out of the book: how it began
 }
 
 // LotEvent is a census, or fish leaving a lot.
@@ -124,7 +125,7 @@ func (h *LotHistory) At(date Date) LotState { return h.States[h.Index(date)] }
 
 // lotHistories plays every lot through its events. O(n log n).
 func (b *Book) lotHistories() map[string]*LotHistory {
-	histories := make(map[string]*LotHistory)
+	histories := make(map[string]*LotHistory, len(b.Stock))
 	for _, s := range b.Stock {
 		if s.Lot && histories[s.ID] == nil {
 			histories[s.ID] = &LotHistory{Lot: s, Events: ownEvents(s)}
@@ -342,6 +343,11 @@ func (s *LotState) divide(males, females float64) {
 func (p *lotPlayer) leftBySex(e *LotEvent) (told Numbers) {
 	for i := range e.Left {
 		left := &e.Left[i]
+		if left.begun != nil {
+			left.Males, left.Females = left.begun.Males, left.begun.Females
+			told = told.plus(left.begun.told)
+			continue
+		}
 		if left.Kind == PickedLot {
 			begun := p.histories[left.ID]
 			if begun == nil || len(begun.States) == 0 {

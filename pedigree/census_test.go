@@ -11,8 +11,10 @@ func stateLine(s LotState) string {
 	return fmt.Sprintf("%g/%g/%g %g+%g", s.Stated.Males, s.Stated.Females, s.Stated.Unsexed, s.Males, s.Females)
 }
 
-// TestLotHistory: who was in a lot between its events. The numbers are worked
-// out by hand from the rules in lots.md (derived).
+// TestLotHistory: who was in a lot between its events. A census
+// on a date is the last one stated, less what left since; sexes told later hold
+// for the fish that were not told before, in the same shares. The numbers are
+// worked out by hand (derived; common practice, no source).
 func TestLotHistory(t *testing.T) {
 	const d1, d2, d3 = "2022-01-01", "2022-02-01", "2022-03-01"
 	for _, c := range []struct {
@@ -78,8 +80,8 @@ func TestWithinOneDay(t *testing.T) {
 	}
 }
 
-// TestNeverSexed: a fish picked while unsexed is of each sex by the shares of
-// the lot just before (lots.md).
+// TestNeverSexed: a fish picked while unsexed is of each sex by the shares that
+// its lot had just before (derived).
 func TestNeverSexed(t *testing.T) {
 	b := bookOf(lot("L", 0, 0, 6, census("2022-02-01", 3, 1, 1)), fish("A", Unsexed, picked("L", "2022-01-01")))
 	left := b.LotHistory("L").Events[0].Left[0]

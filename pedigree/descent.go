@@ -96,14 +96,42 @@ func (d *Descent) IDOf(node int) string {
 
 // Order returns the nodes so that every record comes after all it came from,
 // and otherwise in the order of the book; ok is false where there are loops.
+// O(records + references).
+//
+// It is the reverse of the order in which a walk in depth leaves the nodes, the
+// last ones of the book first; a test holds it to gonum's topo.SortStabilized.
 func (d *Descent) Order() (order []int, ok bool) {
-	sorted, err := topo.SortStabilized(d, nil)
-	if err != nil {
-		return nil, false
-	}
-	order = make([]int, len(sorted))
-	for i, n := range sorted {
-		order[i] = int(n.ID())
+	const left = -1
+	n := len(d.children)
+	order = make([]int, n)
+	next := n                 // order is filled from its end
+	state := make([]int32, n) // of a node on the way: children still to visit, plus one
+	var way []int32
+	for root := n - 1; root >= 0; root-- {
+		if state[root] == left {
+			continue
+		}
+		way = append(way, int32(root))
+		for len(way) > 0 {
+			at := way[len(way)-1]
+			if state[at] == 0 {
+				state[at] = int32(len(d.children[at])) + 1
+			}
+			if state[at]--; state[at] == 0 {
+				state[at] = left
+				way = way[:len(way)-1]
+				next--
+				order[next] = int(at)
+				continue
+			}
+			switch child := d.children[at][state[at]-1]; state[child] {
+			case 0:
+				way = append(way, child)
+			case left:
+			default:
+				return nil, false
+			}
+		}
 	}
 	return order, true
 }
@@ -116,6 +144,9 @@ type Loop struct {
 
 // Loops returns every loop of descent. O(records + references).
 func (d *Descent) Loops() []Loop {
+	if _, ok := d.Order(); ok {
+		return nil
+	}
 	var loops []Loop
 	for _, component := range topo.TarjanSCC(d) {
 		first := int(component[0].ID())

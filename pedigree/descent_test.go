@@ -72,8 +72,8 @@ func TestLoops(t *testing.T) {
 	}
 }
 
-// TestGenerations: least, greatest and mean, and the labels of commands.md; the
-// CITES reading of F1 and F2 is Resolution Conf. 10.16 (Rev.).
+// TestGenerations: least, greatest and mean, and labels as keepers write them
+// (F2, F2-F4, F2+; common practice, no source); the CITES reading of F1 and F2 is Resolution Conf. 10.16 (Rev.).
 func TestGenerations(t *testing.T) {
 	declared := func(least, most int, more bool) func(*Stock) {
 		return bought(func(b *Bought) { b.Generation = &Declared{least, most, more} })

@@ -2,7 +2,8 @@ package pedigree
 
 import "testing"
 
-// TestBegins: as stated, else when caught, bought, born or spawned (records.md).
+// TestBegins: as stated, else when caught, bought, born or spawned (common practice,
+// no source).
 func TestBegins(t *testing.T) {
 	caught := fish("A", Male, func(s *Stock) { s.Wild.Date = day("2022-01-02") })
 	b := bookOf(caught, fish("B", Male, begins("2022-02-03")), fish("C", Male, bredFrom("S", "T")), fish("D", Male, bredFrom("S"), born("2022-05-05")),
@@ -60,7 +61,8 @@ func TestLentOut(t *testing.T) {
 }
 
 // TestMature: from the day on which the age is reached; what is not known
-// counts as mature (commands.md).
+// counts as mature, so that no fish is left out for want of a date (common
+// practice, no source).
 func TestMature(t *testing.T) {
 	b := bookOf(mature(4, 6.5), fish("A", Male, born("2022-01-31")), fish("B", Male), fish("C", Male, born("2022")),
 		fish("D", Male, born("2022-01-31"), func(s *Stock) { s.Line = "none" }))

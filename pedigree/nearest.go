@@ -1,15 +1,24 @@
 package pedigree
 
-import "strings"
+import (
+	"strings"
+	"unicode/utf8"
+)
 
-// Nearest returns the candidate with the smallest edit distance to word, the
-// first of several; "" where none is near enough to be meant: more than a third
-// of the letters would have to change. Cost: O(candidates · len²).
+// Nearest returns the candidate with the smallest edit distance to word: of
+// several the first that is as long as word, else the first. "" where none is
+// near enough to be meant: more than a third of the letters would have to
+// change. Cost: O(candidates · len²).
 func Nearest(word string, candidates []string) string {
-	best, bestAt := "", len([]rune(word))/3+2
+	length := utf8.RuneCountInString(word)
+	best, bestAt, sameLength := "", length/3+2, false
 	for _, c := range candidates {
-		if d := editDistance(word, c, bestAt); d < bestAt {
-			best, bestAt = c, d
+		limit, same := bestAt, utf8.RuneCountInString(c) == length
+		if best != "" && same && !sameLength {
+			limit++ // a changed letter before one left out, at the same distance
+		}
+		if d := editDistance(word, c, limit); d < limit {
+			best, bestAt, sameLength = c, d, same
 		}
 	}
 	return best

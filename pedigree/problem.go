@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 )
 
 // Position is a place in a file: 1-based line and column (columns count
@@ -16,16 +17,45 @@ type Position struct {
 
 // Where is the place of a record and of what is written inside it.
 type Where struct {
-	Position                     // of the record's own key
-	Keys     map[string]Position // by path: "sire", "sire[1]", "bought.related", "changes[0].males"
+	Position       // of the record's own key
+	Keys     []Key // sorted by path: see [Where.SortKeys]
+}
+
+// Key is the place of one value inside a record. Path is "sire", "sire[1]",
+// "bought.related" or "changes[0].males".
+type Key struct {
+	Path string
+	Position
+}
+
+// SortKeys sorts the keys, as At and Has need them; of two with one path the
+// last is kept. O(n log n), and O(n) where they are sorted already.
+func (w *Where) SortKeys() {
+	byPath := func(a, b Key) int { return strings.Compare(a.Path, b.Path) }
+	if !slices.IsSortedFunc(w.Keys, byPath) {
+		slices.SortStableFunc(w.Keys, byPath)
+	}
+	kept := w.Keys[:0]
+	for _, k := range w.Keys {
+		if n := len(kept); n > 0 && kept[n-1].Path == k.Path {
+			kept[n-1] = k
+		} else {
+			kept = append(kept, k)
+		}
+	}
+	w.Keys = kept
+}
+
+func (w Where) find(path string) (int, bool) {
+	return slices.BinarySearchFunc(w.Keys, path, func(k Key, path string) int { return strings.Compare(k.Path, path) })
 }
 
 // At returns the place of the value written under the path, or of the nearest
 // enclosing key that is known, down to the record itself.
 func (w Where) At(path string) Position {
 	for path != "" {
-		if p, ok := w.Keys[path]; ok {
-			return p
+		if i, ok := w.find(path); ok {
+			return w.Keys[i].Position
 		}
 		path = parentPath(path)
 	}
@@ -34,7 +64,7 @@ func (w Where) At(path string) Position {
 
 // Has reports whether the record has the key.
 func (w Where) Has(path string) bool {
-	_, ok := w.Keys[path]
+	_, ok := w.find(path)
 	return ok
 }
 
@@ -67,9 +97,18 @@ type Problem struct {
 	Hint     string // what to do about it, may be ""
 	Places   []Place
 	// Records are the ids of the stock and spawns whose answers it makes
-	// unreliable; empty for a warning.
+	// unreliable; empty for a warning. See [Tainted].
 	Records []string
+	// KeepsSources says of an error that it leaves alone what the Records took
+	// from others: from which, when and how many. The others are sound then.
+	KeepsSources bool
+	// Lines are the names of lines of which something could not be read, so
+	// that what is told of the whole line may be wrong; * is every line.
+	Lines []string
 }
+
+// EveryLine stands in [Problem.Lines] for all lines.
+const EveryLine = "*"
 
 // Place is another place that took part in a problem.
 type Place struct {

@@ -3,7 +3,8 @@ package pedigree
 import "testing"
 
 func TestWhereAt(t *testing.T) {
-	w := Where{Position{"f", 1, 1, 1}, map[string]Position{"sire": {"f", 2, 1, 1}, "sire[1]": {"f", 2, 9, 1}, "changes[0]": {"f", 3, 1, 1}}}
+	w := Where{Position{"f", 1, 1, 1}, []Key{{"sire", Position{"f", 2, 1, 1}}, {"changes[0]", Position{"f", 3, 1, 1}}, {"sire[1]", Position{"f", 9, 9, 9}}, {"sire[1]", Position{"f", 2, 9, 1}}}}
+	w.SortKeys()
 	for path, want := range map[string]int{"sire": 1, "sire[1]": 9, "sire[0]": 1, "sire.AS-M1": 1, "sire[1].x": 9} {
 		if got := w.At(path); got.Line != 2 || got.Column != want {
 			t.Errorf("%s is at %+v", path, got)

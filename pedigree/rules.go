@@ -36,21 +36,6 @@ func Check(b *Book, on Date) []Problem {
 	return SortProblems(c.problems)
 }
 
-// Tainted returns the ids of the records whose answers the errors among the
-// problems touch: those that the errors name, and all their descendants.
-func Tainted(b *Book, problems []Problem) map[string]bool {
-	var ids []string
-	for _, p := range problems {
-		if p.Severity == Error {
-			ids = append(ids, p.Records...)
-		}
-	}
-	if len(ids) == 0 {
-		return map[string]bool{}
-	}
-	return b.Descent().Descendants(ids)
-}
-
 // checker holds what the rules share.
 type checker struct {
 	book     *Book
@@ -89,10 +74,14 @@ func (c *checker) add(p Problem) {
 	c.problems = append(c.problems, p)
 }
 
-// lots calls visit for every lot with its history.
+// uncounted reports whether the numbers of a lot could not be read, which is
+// told already: no lot begins empty.
+func (s *Stock) uncounted() bool { return s.Lot && s.Count.Total() == 0 }
+
+// lots calls visit for every lot whose numbers are known, with its history.
 func (c *checker) lots(visit func(s *Stock, h *LotHistory)) {
 	for _, s := range c.book.Stock {
-		if h := c.book.lots[s.ID]; s.Lot && h != nil && h.Lot == s {
+		if h := c.book.lots[s.ID]; s.Lot && !s.uncounted() && h != nil && h.Lot == s {
 			visit(s, h)
 		}
 	}

@@ -191,11 +191,12 @@ func bookOf(records ...any) *Book {
 }
 
 func keysOf(at Position, paths ...string) Where {
-	w := Where{Position: at, Keys: make(map[string]Position)}
+	w := Where{Position: at}
 	for i, path := range paths {
 		at.Column = w.Column + i + 1
-		w.Keys[path] = at
+		w.Keys = append(w.Keys, Key{path, at})
 	}
+	w.SortKeys()
 	return w
 }
 
@@ -208,7 +209,10 @@ func stockPaths(s *Stock) []string {
 	case s.Wild != nil:
 		paths = append(paths, "wild", "wild.date")
 	case s.Bought != nil:
-		paths = append(paths, "bought", "bought.date", "bought.related")
+		paths = append(paths, "bought", "bought.date")
+		if s.Bought.RelatedStated {
+			paths = append(paths, "bought.related")
+		}
 	case s.Picked != "":
 		paths = append(paths, "picked")
 	}
@@ -258,9 +262,9 @@ func pathAt(b *Book, at Position) string {
 		if w.Line != at.Line {
 			return ""
 		}
-		for path, p := range w.Keys {
-			if p == at {
-				return name + " " + path
+		for _, k := range w.Keys {
+			if k.Position == at {
+				return name + " " + k.Path
 			}
 		}
 		if w.Position == at {
@@ -279,6 +283,9 @@ func pathAt(b *Book, at Position) string {
 		}
 	}
 	for _, l := range b.Lines {
+		if text := look("line "+l.Name, l.Where); text != "" {
+			return text
+		}
 		for i, f := range l.RelatedFounders {
 			if text := look(fmt.Sprintf("%s related-founders[%d]", l.Name, i), f.Where); text != "" {
 				return text

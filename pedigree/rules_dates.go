@@ -25,25 +25,6 @@ func surelyBy(a, b Date) bool {
 	return a.Known() && b.Known() && a.latestDay() <= b.earliest()
 }
 
-// onDay writes a date after a verb: "on 2022-03-01", "in 2022-03".
-func onDay(d Date) string {
-	switch {
-	case !d.Known():
-		return "on a day that is not known"
-	case d%100 == 0:
-		return "in " + d.String()
-	}
-	return "on " + d.String()
-}
-
-// ofDay writes a date after a noun: " of 2022-03-01"; "" where it is not known.
-func ofDay(d Date) string {
-	if !d.Known() {
-		return ""
-	}
-	return " of " + d.String()
-}
-
 // latestDay returns the last day that d could mean.
 func (d Date) latestDay() Date {
 	switch {

@@ -14,11 +14,11 @@ var founderRules = []Rule{
 
 func checkBoughtRelated(c *checker) {
 	for _, s := range c.book.Stock {
-		if s.Bought == nil || !s.Lot || s.Bought.RelatedStated || s.Count.Total() < 2 {
-			continue
+		if s.Bought == nil || !s.Lot || s.Bought.RelatedStated || s.Count.Total() < 2 || s.Where.Has("bought.related") {
+			continue // a word that cannot be read is told already
 		}
 		message := fmt.Sprintf("%s was bought without a word on how its fish are related; they are taken as siblings", s.ID)
-		if s.Bought.Inbreeding >= 1 {
+		if s.Bought.Kinship() == strainKinship {
 			message = fmt.Sprintf("%s was bought without a word on how its fish are related; they are taken as one inbred strain (kinship 1)", s.ID)
 		}
 		c.add(Problem{
@@ -40,7 +40,7 @@ func checkNotFounder(c *checker) {
 					Position: related.Where.At(fmt.Sprintf("of[%d]", i)),
 					Message:  fmt.Sprintf("%s is no founder: the book knows what it came from", id),
 					Hint:     "name the wild or bought records that it comes from",
-					Places:   []Place{s.place("", "the record of "+id)}, Records: slices.Clone(related.Of),
+					Places:   []Place{s.place("", "the record of "+id)}, Records: slices.Clone(related.Of), KeepsSources: true,
 				})
 			}
 		}
@@ -55,13 +55,7 @@ func (s *Stock) ownVariance() float64 {
 	case s.Wild != nil:
 		related = s.Wild.Related
 	case s.Bought != nil:
-		related, inbreeding = s.Bought.Related, s.Bought.Inbreeding
-		if !s.Bought.RelatedStated {
-			related = 0.25
-			if inbreeding >= 1 {
-				related = 1
-			}
-		}
+		related, inbreeding = s.Bought.Kinship(), s.Bought.Inbreeding
 	}
 	if s.Lot {
 		return 2 * related
@@ -96,7 +90,7 @@ func checkTooClose(c *checker) {
 					Position: related.Where.At("kinship"),
 					Message:  tooCloseText(s, before, related.Kinship),
 					Hint:     "state a lower kinship here, or how the fish of the record are related among themselves (`related`)",
-					Places:   places, Records: slices.Clone(related.Of),
+					Places:   places, Records: slices.Clone(related.Of), KeepsSources: true,
 				})
 			}
 		}
@@ -117,7 +111,7 @@ func checkConceivedWild(c *checker) {
 		if !p.spawn.ConceivedWild || p.sex == Male {
 			continue
 		}
-		caught := c.root(p.stock)
+		caught := c.pickedFrom(p.stock, func(s *Stock) bool { return false })
 		if caught.Wild != nil {
 			continue
 		}
@@ -128,16 +122,4 @@ func checkConceivedWild(c *checker) {
 			Places:   []Place{caught.place("", caught.ID+" is where it came from")},
 		})
 	}
-}
-
-// root follows a fish back through the lots it was picked from.
-func (c *checker) root(s *Stock) *Stock {
-	for range len(c.book.Stock) {
-		lot := c.book.stock[s.Picked]
-		if lot == nil {
-			break
-		}
-		s = lot
-	}
-	return s
 }

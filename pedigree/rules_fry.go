@@ -91,12 +91,26 @@ func (s *Spawn) counted() (first count, ok bool) {
 }
 
 // least returns the smallest count stated: the most fry that can have been
-// kept.
+// kept. Where the counts rise, which is told where they are read, it is not
+// known which is wrong, and the greatest is returned.
 func (s *Spawn) least() (least count, ok bool) {
+	var most count
+	rises := false
 	for _, stage := range s.stages() {
-		if stage.tally.Stated && (!ok || stage.tally.N <= least.tally.N) {
-			least, ok = stage, true
+		if !stage.tally.Stated {
+			continue
 		}
+		rises = rises || ok && stage.tally.N > least.tally.N
+		if !ok || stage.tally.N > most.tally.N {
+			most = stage
+		}
+		if !ok || stage.tally.N <= least.tally.N {
+			least = stage
+		}
+		ok = true
+	}
+	if rises {
+		return most, ok
 	}
 	return least, ok
 }
@@ -179,6 +193,9 @@ func checkCountsContradict(c *checker) {
 		first, ok := s.counted()
 		if !ok || first.key != "eggs" && first.key != "born" {
 			continue // some may have been lost before they were counted
+		}
+		if max(s.Kept.N, s.Culled.N, s.Lost.N) > first.tally.N {
+			continue // one of them alone is too many: told where it is read
 		}
 		if sum := s.Kept.N + s.Culled.N + s.Lost.N; sum > first.tally.N {
 			c.add(Problem{

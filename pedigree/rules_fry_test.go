@@ -35,7 +35,7 @@ func fryCases() []ruleCase {
 		rule:  "fry-more-than-counted",
 		wrong: []any{litter("S", "2022-05-04", bornAlive(20), kept(6)), lot("A", 4, 2, 0, bredFrom("S")), fish("B", Male, bredFrom("S"))},
 		right: [][]any{{litter("S", "2022-05-04", bornAlive(20), kept(6)), lot("A", 4, 2, 0, bredFrom("S")), fish("B", Male, picked("A", "2022-09-01"))},
-			{litter("S", "2022-05-04"), lot("A", 4, 2, 0, bredFrom("S"))}},
+			{litter("S", "2022-05-04"), lot("A", 4, 2, 0, bredFrom("S"))}, {litter("S", "2022-05-04", bornAlive(20), kept(22)), lot("A", 0, 0, 22, bredFrom("S"))}},
 	}, {
 		rule: "fry-more-than-counted",
 		wrong: []any{litter("S", "2022-05-04", bornAlive(19)), litter("T", "2022-05-04"),
@@ -50,7 +50,7 @@ func fryCases() []ruleCase {
 		rule:  "counts-contradict",
 		wrong: []any{litter("S", "2022-05-04", bornAlive(20), kept(10), lost(6), func(s *Spawn) { s.Culled = tally(5) })},
 		right: [][]any{{litter("S", "2022-05-04", bornAlive(20), kept(10), lost(6), func(s *Spawn) { s.Culled = tally(4) })},
-			{litter("S", "2022-05-04", kept(18), lost(22))}},
+			{litter("S", "2022-05-04", kept(18), lost(22))}, {litter("S", "2022-05-04", bornAlive(20), kept(22))}},
 	}, {
 		rule:  "seen-more-than-fry",
 		wrong: []any{litter("S", "2022-05-04", bornAlive(20), seen("pale", SeenCount{"dark", 15}, SeenCount{"pale", 6}))},
@@ -87,6 +87,10 @@ func founderCases() []ruleCase {
 	bare := &Line{Name: "bare"}
 	inLine := func(name string) func(*Stock) { return func(s *Stock) { s.Line = name } }
 	return append([]ruleCase{{
+		rule:  "line-without-species",
+		wrong: []any{bare, fish("A", Male, inLine("bare"))},
+		right: [][]any{pair(), {bare, fish("A", Male, inLine("bare"), species("Ameca splendens"))}, {bare}},
+	}, {
 		rule:  "hybrid",
 		wrong: withDam(species("Ameca splendens")),
 		right: [][]any{pair(func(sire, dam *Stock, s *Spawn) { dam.Species, s.Intended = "Ameca splendens", true }),

@@ -176,14 +176,14 @@ func checkBackBeforeLent(c *checker) {
 func checkFuture(c *checker) {
 	report := func(where Where, path, id, what string, date Date) {
 		if surelyBefore(c.on, date) {
-			when := onDay(date)
+			when, hint := onDay(date), "correct the date, or write it down once it has happened"
 			if what == "is dated" {
-				when = date.String()
+				when, hint = date.String(), "correct the date; a spawn that is only intended has `planned` in place of `date`"
 			}
 			c.add(Problem{
 				Position: where.At(path),
 				Message:  fmt.Sprintf("%s %s %s, which is after today (%s)", id, what, when, c.on),
-				Hint:     "correct the date; a spawn that is only intended has `planned` in place of `date`",
+				Hint:     hint,
 			})
 		}
 	}

@@ -49,10 +49,7 @@ func (h *LotHistory) changePlace(change *Change) Place {
 func (c *checker) leaverPlaces(h *LotHistory, e *LotEvent) []Place {
 	var places []Place
 	for _, left := range e.Left {
-		number, when := censusText(left.Stated), onDay(e.Moment.Date)
-		if !e.Moment.Date.Known() {
-			when = "before any spawn"
-		}
+		number, when := censusText(left.Stated), eventDay(e.Moment.Date)
 		into := c.book.stock[left.ID]
 		switch {
 		case left.Kind == Moved && into != nil:
@@ -109,10 +106,7 @@ func checkOver(c *checker) {
 
 func overText(h *LotHistory, i int, out Numbers) string {
 	e, before := &h.Events[i], h.States[i].Stated
-	begin := fmt.Sprintf("%s left %s %s", censusText(out), h.Lot.ID, onDay(e.Moment.Date))
-	if !e.Moment.Date.Known() {
-		begin = fmt.Sprintf("%s left %s before any spawn", censusText(out), h.Lot.ID)
-	}
+	begin := fmt.Sprintf("%s left %s %s", censusText(out), h.Lot.ID, eventDay(e.Moment.Date))
 	return fmt.Sprintf("%s, which then held %s: %s too many", begin, censusText(before), fishText(e.Over))
 }
 

@@ -53,6 +53,19 @@ func (p namedParent) role() string {
 	return sideWord(p.sex) + " " + p.stock.ID
 }
 
+// pickedFrom follows a record back through the lots it was picked from, to the
+// first at which to stop, or to the one that was not picked.
+func (c *checker) pickedFrom(s *Stock, stop func(*Stock) bool) *Stock {
+	for range len(c.book.Stock) { // no further round a loop
+		lot := c.book.stock[s.Picked]
+		if lot == nil || stop(s) {
+			break
+		}
+		s = lot
+	}
+	return s
+}
+
 // dated calls visit for every parent named by a spawn that took place on a
 // known date; whether a parent was there can be asked only of these.
 func (c *checker) dated(visit func(p namedParent)) {
@@ -131,7 +144,7 @@ func (c *checker) gone(s *Stock, on Date) (absence, bool) {
 		}
 	}
 	h := c.book.lots[s.ID]
-	if !s.Lot || h == nil || c.mostOf(h, on, Unsexed) > few {
+	if !s.Lot || s.uncounted() || h == nil || c.mostOf(h, on, Unsexed) > few {
 		return absence{}, false
 	}
 	_, last := h.between(on)

@@ -17,7 +17,7 @@ var originRules = []Rule{
 func checkPickedFromFish(c *checker) {
 	for _, s := range c.book.Stock {
 		from := c.book.stock[s.Picked]
-		if from == nil || from.Lot {
+		if from == nil || from.Lot || from.likeLot() {
 			continue
 		}
 		c.add(Problem{
@@ -28,6 +28,12 @@ func checkPickedFromFish(c *checker) {
 			Records:  []string{s.ID},
 		})
 	}
+}
+
+// likeLot reports whether a record without numbers has what only a lot has: that
+// it is a lot whose numbers are missing is told where it is read.
+func (s *Stock) likeLot() bool {
+	return len(s.Changes) > 0 || len(s.Merged) > 0 || slices.ContainsFunc(s.Sold, func(sale Sale) bool { return sale.Numbered })
 }
 
 // partOf finds what a record gave to a merged lot.
@@ -153,7 +159,7 @@ func (c *checker) putIn(s *Stock) (put Numbers, path string) {
 			one = pickLeaver(from).Stated
 		default:
 			left := c.book.leaver(part.ID, s.ID)
-			if left == nil {
+			if left == nil || from.uncounted() {
 				return put, ""
 			}
 			one = left.Stated

@@ -34,13 +34,7 @@ func checkUnborn(c *checker) {
 
 // birthPlace points at what says when a record was born.
 func (c *checker) birthPlace(s *Stock) Place {
-	for range len(c.book.Stock) {
-		from := c.book.stock[s.Picked]
-		if s.Born.Known() || from == nil {
-			break
-		}
-		s = from
-	}
+	s = c.pickedFrom(s, func(s *Stock) bool { return s.Born.Known() })
 	born := c.book.BornOn(s)
 	note := fmt.Sprintf("%s was born %s", s.ID, onDay(born))
 	if !s.Born.Known() {
@@ -56,14 +50,7 @@ func (c *checker) birthPlace(s *Stock) Place {
 // firstHome follows a fish back through the lots it was picked from, to the
 // first record that may have begun by the date.
 func (c *checker) firstHome(s *Stock, date Date) *Stock {
-	for range len(c.book.Stock) {
-		lot := c.book.stock[s.Picked]
-		if lot == nil || !surelyBefore(date, c.book.Begins(s)) {
-			break
-		}
-		s = lot
-	}
-	return s
+	return c.pickedFrom(s, func(s *Stock) bool { return !surelyBefore(date, c.book.Begins(s)) })
 }
 
 func checkNotBegun(c *checker) {
@@ -143,20 +130,40 @@ func parentGone(kind absenceKind, hint string) func(*checker) {
 	return func(c *checker) {
 		c.dated(func(p namedParent) {
 			a, away := c.absent(p.stock, p.spawn.Date, kind)
-			if !away || kind != merged && c.storedSperm(p, a.since) {
+			if !away || c.storedSperm(p, a.since) {
 				return
-			}
-			tell := hint
-			if p.sex == Male && kind != merged && p.spawn.Born.Stated {
-				tell += "; where the dam was already carrying his fry, say so by `stores-sperm-months` on the line"
 			}
 			c.add(Problem{
 				Position: p.at(),
 				Message:  fmt.Sprintf("%s %s, %s this spawn%s", p.stock.ID, a.text, beforeWord(a.since, p.spawn.Date), ofDay(p.spawn.Date)),
-				Hint:     tell, Places: []Place{a.place}, Records: []string{p.spawn.ID},
+				Hint:     hint + c.carriedHint(p, a.since), Places: []Place{a.place}, Records: []string{p.spawn.ID},
 			})
 		})
 	}
+}
+
+// longestCarried is the most months for which a hint speaks of stored sperm.
+const longestCarried = 12
+
+// carriedHint says how to write that the dam bore young of a sire that had
+// gone; "" where she cannot have, or where fish of the line lay eggs.
+func (c *checker) carriedHint(p namedParent, gone Date) string {
+	line := c.line(p.spawn.Line)
+	word := line.BroodWord
+	if word != "litter" && word != "brood" {
+		if !p.spawn.Born.Stated {
+			return ""
+		}
+		word = "litter"
+	}
+	if p.sex != Male || surelyBefore(addMonthsPart(gone.latestDay(), longestCarried), p.spawn.Date) {
+		return ""
+	}
+	how := "write `stores-sperm-months: N` on the line"
+	if line.StoresSpermMonths > 0 {
+		how = fmt.Sprintf("give `stores-sperm-months` (now %g) on the line a greater number", line.StoresSpermMonths)
+	}
+	return fmt.Sprintf("; a %s is born weeks after mating: if she was already carrying his young, %s, the months she may carry or keep a male's sperm", word, how)
 }
 
 // beforeWord is "before", or "and so before" for what happened the same day.
@@ -169,15 +176,15 @@ func beforeWord(event, spawn Date) string {
 
 func checkSireGoneBefore(c *checker) {
 	c.dated(func(p namedParent) {
-		for _, kind := range [...]absenceKind{dead, sold, lent} {
+		for _, kind := range [...]absenceKind{dead, sold, lent, merged} {
 			a, away := c.absent(p.stock, p.spawn.Date, kind)
 			if !away || !c.storedSperm(p, a.since) {
 				continue
 			}
 			c.add(Problem{
 				Position: p.at(),
-				Message: fmt.Sprintf("%s %s, before this spawn%s: it can be the sire only if the dam had stored its sperm (up to %s in %s)", p.stock.ID,
-					a.text, ofDay(p.spawn.Date), monthsText(c.line(p.spawn.Line).StoresSpermMonths), p.spawn.Line),
+				Message: fmt.Sprintf("%s %s, %s this spawn%s: it can be the sire only if the dam had stored its sperm (up to %s in %s)", p.stock.ID,
+					a.text, beforeWord(a.since, p.spawn.Date), ofDay(p.spawn.Date), monthsText(c.line(p.spawn.Line).StoresSpermMonths), p.spawn.Line),
 				Hint:   "check that no other male was with the dam since",
 				Places: []Place{a.place},
 			})

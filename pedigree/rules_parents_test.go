@@ -123,6 +123,14 @@ func parentCases() []ruleCase {
 		wrong: with(storing(3), withDam(died("2022-03"))),
 		right: [][]any{withDam(died("2022-06-01"))},
 	}, {
+		rule:  "parent-dead", // shortly before a litter was born
+		wrong: with(line(func(l *Line) { l.BroodWord = "litter" }), withSire(died("2022-04-01"))),
+		right: [][]any{with(line(func(l *Line) { l.BroodWord, l.StoresSpermMonths = "litter", 2 }), withSire(died("2022-04-01")))},
+	}, {
+		rule:  "parent-dead", // longer ago than the line says that sperm is stored
+		wrong: with(line(func(l *Line) { l.BroodWord, l.StoresSpermMonths = "brood", 1 }), withSire(died("2022-03-01"))),
+		right: [][]any{with(line(func(l *Line) { l.BroodWord, l.StoresSpermMonths = "brood", 3 }), withSire(died("2022-03-01")))},
+	}, {
 		rule:  "parent-sold",
 		wrong: withSire(soldOn("2022-05-03")),
 		right: [][]any{withSire(soldOn("2022-05-04")), withSire(soldOn("2022")), withSire()},
@@ -138,11 +146,16 @@ func parentCases() []ruleCase {
 		rule:  "parent-merged",
 		wrong: with(lot("N", 1, 0, 0, mergedOf("2022-05-04", whole("AS-M2", 1))), withSire()),
 		right: [][]any{with(lot("N", 1, 0, 0, mergedOf("2022-05-05", whole("AS-M2", 1))), withSire()),
-			with(lot("N", 1, 0, 0, mergedOf("2022-05", whole("AS-M2", 1))), withSire())},
+			with(lot("N", 1, 0, 0, mergedOf("2022-05", whole("AS-M2", 1))), withSire()),
+			with(storing(3), with(lot("N", 1, 0, 0, mergedOf("2022-04-01", whole("AS-M2", 1))), withSire()))},
 	}, {
 		rule:  "sire-gone-before",
 		wrong: with(storing(3), withSire(died("2022-03-01"))),
 		right: [][]any{withSire(died("2022-03-01")), with(storing(1), withSire(died("2022-03-01"))), with(storing(3), withDam(died("2022-03-01")))},
+	}, {
+		rule:  "sire-gone-before",
+		wrong: with(storing(3), with(lot("N", 1, 0, 0, mergedOf("2022-04-01", whole("AS-M2", 1))), withSire())),
+		right: [][]any{with(lot("N", 1, 0, 0, mergedOf("2022-04-01", whole("AS-M2", 1))), withSire())},
 	}, {
 		rule:  "parent-retired",
 		wrong: withSire(func(s *Stock) { s.Retired = day("2022-05-03") }),
@@ -162,7 +175,8 @@ func sideCases() []ruleCase {
 	return []ruleCase{{
 		rule:  "parent-of-wrong-sex",
 		wrong: withSire(func(s *Stock) { s.Sex = Female }),
-		right: [][]any{withSire(func(s *Stock) { s.Sex = Unsexed }), pair(), {fish("A", Female), lot("B", 2, 0, 0), grouping("S", "2022-05-04", "A B")}},
+		right: [][]any{withSire(func(s *Stock) { s.Sex = Unsexed }), pair(), {fish("A", Female), lot("B", 2, 0, 0), grouping("S", "2022-05-04", "A B")},
+			{fish("A", Male), pairing("S", "2022-05-04", "A", "A")}},
 	}, {
 		rule:  "parents-none-of-sex",
 		wrong: []any{lot("L", 0, 3, 0), pairing("S", "2022-05-04", "L", "")},
@@ -278,12 +292,17 @@ func repeatCases() []ruleCase {
 		wrong: []any{lot("L", 1, 1, 0), first, repeating("T", "2022-05-03", "S")},
 		right: [][]any{{lot("L", 1, 1, 0), first, repeating("T", "2022-05", "S")}},
 	}, {
+		rule:  "planned-day-past",
+		wrong: []any{planned("S", "2024-05-20", "", "")},
+		right: [][]any{{planned("S", "2024-06-01", "", "")}, {planned("S", "2024-06", "", "")}, {planned("S", "2024", "", "")},
+			{planned("S", "2024-05-20", "", ""), fish("A", Male, bredFrom("S"))}, {pairing("S", "2024-05-20", "", "")}},
+	}, {
 		rule:  "planned-parent-gone",
 		wrong: []any{fish("A", Male, died("2024-05-20")), planned("S", "2024-08-01", "A", "")},
 		right: [][]any{{fish("A", Male), planned("S", "2024-08-01", "A", "")}},
 	}, {
 		rule:  "planned-parent-gone",
-		wrong: []any{lot("L", 2, 2, 0, soldOn("2024-05-20")), planned("S", "2024-03-01", "", "L")},
-		right: [][]any{{lot("L", 2, 2, 0, soldCount("2024-05-20", 2, 1, 0)), planned("S", "2024-08-01", "", "L")}},
+		wrong: []any{lot("L", 2, 2, 0, soldOn("2024-05-20")), planned("S", "2024-06", "", "L")},
+		right: [][]any{{lot("L", 2, 2, 0, soldOn("2024-05-20")), planned("S", "2024-03-01", "", "L")}, {lot("L", 2, 2, 0, soldCount("2024-05-20", 2, 1, 0)), planned("S", "2024-08-01", "", "L")}},
 	}}
 }

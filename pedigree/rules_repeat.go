@@ -14,6 +14,7 @@ var repeatRules = []Rule{
 	{"repeat-of-planned", Error, "A spawn that was only intended has no fish that could breed again.", checkRepeatOfPlanned},
 	{"repeat-parent-gone", Warning, "The same fish cannot breed again once they are gone, unless the dam stored sperm.", checkRepeatParentGone},
 	{"repeat-before-first", Warning, "A repeat comes after the spawn that it repeats.", checkRepeatBeforeFirst},
+	{"planned-day-past", Warning, "A plan whose day is past was carried out, and its fry are missing from the book, or it was given up.", checkPlannedPast},
 	{"planned-parent-gone", Warning, "A plan with a fish that is gone cannot be carried out.", checkPlannedParentGone},
 }
 
@@ -186,10 +187,23 @@ func checkRepeatBeforeFirst(c *checker) {
 	})
 }
 
+func checkPlannedPast(c *checker) {
+	for _, s := range c.book.Spawns {
+		if !s.IsPlanned() || !surelyBefore(s.Planned, c.on) || len(c.fry[s.ID]) > 0 {
+			continue // fry of a plan are an error of their own
+		}
+		c.add(Problem{
+			Position: s.Where.At("planned"),
+			Message:  fmt.Sprintf("%s was planned for %s, which is past", s.ID, s.Planned),
+			Hint:     "write `date` in place of `planned` if it happened, or take the spawn out",
+		})
+	}
+}
+
 func checkPlannedParentGone(c *checker) {
 	for _, s := range c.book.Spawns {
 		first := c.book.FirstOf(s)
-		if !s.IsPlanned() || first == nil {
+		if !s.IsPlanned() || first == nil || surelyBefore(s.Planned, c.on) {
 			continue
 		}
 		c.eachGone(first, max(s.Planned, c.on), func(id string, a absence) {

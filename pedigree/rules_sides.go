@@ -18,8 +18,8 @@ var sideRules = []Rule{
 
 func checkWrongSex(c *checker) {
 	for _, p := range c.named {
-		if p.sex == Unsexed || p.stock.Lot || p.stock.Sex == Unsexed || p.stock.Sex == p.sex {
-			continue
+		if p.sex == Unsexed || p.stock.Lot || p.stock.Sex == Unsexed || p.stock.Sex == p.sex || c.bothParents(p.spawn) == p.stock {
+			continue // one fish on both sides is told as such
 		}
 		c.add(Problem{
 			Position: p.at(),
@@ -59,13 +59,14 @@ func (c *checker) findChoices(s *Spawn, sex Sex) []choice {
 		}
 		ch := choice{stock: stock, history: c.book.lots[id], index: i, fish: 1, atMost: 1}
 		switch {
+		case stock.uncounted():
 		case stock.Lot && ch.history != nil:
-			ch.fish = ch.history.At(s.when()).OfSex(sex)
-			ch.atMost = c.mostOf(ch.history, s.when(), sex)
+			ch.fish = ch.history.At(s.When()).OfSex(sex)
+			ch.atMost = c.mostOf(ch.history, s.When(), sex)
 		case inGroup && stock.Sex != Unsexed && stock.Sex != sex:
 			ch.fish, ch.atMost = 0, 0
 		}
-		if !stock.Lot {
+		if !stock.Lot || stock.uncounted() {
 			ch.history = nil
 		}
 		out = append(out, ch)
@@ -77,14 +78,6 @@ func (c *checker) findChoices(s *Spawn, sex Sex) []choice {
 		add(i, candidate.ID, false)
 	}
 	return out
-}
-
-// when is the date of a spawn, or that for which it is planned.
-func (s *Spawn) when() Date {
-	if s.IsPlanned() {
-		return s.Planned
-	}
-	return s.Date
 }
 
 func atMost(choices []choice) float64 {
@@ -189,23 +182,36 @@ func (c *checker) addEmptyChoice(s *Spawn, sex Sex, ch choice) {
 	})
 }
 
+// bothParents returns the one record named on both sides of a spawn, nil where
+// another is named or a side is empty.
+func (c *checker) bothParents(s *Spawn) *Stock {
+	males, females := c.choices(s, Male), c.choices(s, Female)
+	if s.Repeat != "" || atMost(males) <= few || atMost(females) <= few {
+		return nil
+	}
+	only := males[0].stock
+	another := func(ch choice) bool { return ch.stock != only }
+	if slices.ContainsFunc(males, another) || slices.ContainsFunc(females, another) {
+		return nil
+	}
+	if only.uncounted() {
+		return nil
+	}
+	return only
+}
+
 func checkSameFish(c *checker) {
 	for _, s := range c.book.Spawns {
-		males, females := c.choices(s, Male), c.choices(s, Female)
-		if s.Repeat != "" || atMost(males) <= few || atMost(females) <= few {
-			continue
-		}
-		only := males[0].stock
-		another := func(ch choice) bool { return ch.stock != only }
-		if slices.ContainsFunc(males, another) || slices.ContainsFunc(females, another) {
+		only := c.bothParents(s)
+		if only == nil {
 			continue
 		}
 		message := fmt.Sprintf("%s is one fish and cannot be both parents of this spawn", only.ID)
-		if h := males[0].history; h != nil {
-			if c.mostOf(h, s.when(), Unsexed) > 1+few {
+		if h := c.choices(s, Male)[0].history; h != nil {
+			if c.mostOf(h, s.When(), Unsexed) > 1+few {
 				continue
 			}
-			message = fmt.Sprintf("%s, and one fish cannot be both parents of this spawn", stateText(h, s.when()))
+			message = fmt.Sprintf("%s, and one fish cannot be both parents of this spawn", stateText(h, s.When()))
 		}
 		path := "dam"
 		if len(s.Group) > 0 {
@@ -250,12 +256,13 @@ func checkMoreThanThereWere(c *checker) {
 			if want.All || want.N < 2 || s.SideOf(sex).Odds {
 				continue
 			}
-			fish := 0.0
+			fish, unknown := 0.0, false
 			choices := c.choices(s, sex)
 			for _, ch := range choices {
 				fish += ch.fish
+				unknown = unknown || ch.stock.uncounted()
 			}
-			if fish <= few || float64(want.N) <= fish+few {
+			if unknown || fish <= few || float64(want.N) <= fish+few {
 				continue
 			}
 			c.add(Problem{

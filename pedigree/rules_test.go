@@ -34,8 +34,8 @@ func allRuleCases() []ruleCase {
 }
 
 // TestRules: every rule tells of each book that breaks it, and of none of those
-// that only look like it. What breaks a rule is from records.md of the project;
-// common practice, no source.
+// that only look like it. What breaks a rule is what cannot be or is doubtful
+// among fish and on a calendar; common practice, no source.
 func TestRules(t *testing.T) {
 	tested := make(map[string][2]int)
 	for i, c := range allRuleCases() {

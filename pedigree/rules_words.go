@@ -67,6 +67,33 @@ func sideWord(sex Sex) string {
 	return "sire"
 }
 
+// onDay writes a date after a verb: "on 2022-03-01", "in 2022-03".
+func onDay(d Date) string {
+	switch {
+	case !d.Known():
+		return "on a day that is not known"
+	case d%100 == 0:
+		return "in " + d.String()
+	}
+	return "on " + d.String()
+}
+
+// ofDay writes a date after a noun: " of 2022-03-01"; "" where it is not known.
+func ofDay(d Date) string {
+	if !d.Known() {
+		return ""
+	}
+	return " of " + d.String()
+}
+
+// eventDay writes when fish left a lot.
+func eventDay(d Date) string {
+	if !d.Known() {
+		return "before any spawn"
+	}
+	return onDay(d)
+}
+
 // monthsText writes an age or a span in months.
 func monthsText(months float64) string { return plural(months, "month", "months") }
 

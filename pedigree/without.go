@@ -4,9 +4,18 @@ import "slices"
 
 // Without returns a book of the remaining records, arranged. The records
 // themselves are shared with b. Fish that those left out had taken from lots
-// that remain are still gone from these, and a fish merged into a lot left out
-// is still gone, so that every number stays what it was. No record that remains
-// may refer to one left out; what [Tainted] returns keeps to that.
+// that remain are still gone from these, with the sexes that they were told to
+// be of, and a fish merged into a lot left out is still gone. So the census of
+// every lot that remains, its kinship with all that remain, and their
+// inbreeding and generations stay what they were.
+//
+// What counts over many records does not: means, founder shares and gene
+// diversity of a line are those of the records that remain. The founder
+// equivalents of a lot may change as well, where what was left out bred or was
+// known fish by fish: it then counts with the rest of the lot.
+//
+// No record that remains may refer to one left out; what [Tainted] returns
+// keeps to that.
 func (b *Book) Without(ids map[string]bool) *Book {
 	out := &Book{
 		Name: b.Name, Keeper: b.Keeper, IDPrefix: b.IDPrefix, Where: b.Where,
@@ -44,6 +53,10 @@ func (out *Book) keepGone(b *Book, s *Stock, ids map[string]bool) {
 	take := func(lot string) {
 		if left := b.leaver(lot, s.ID); left != nil && !ids[lot] {
 			gone := Leaver{Kind: Sold, Stated: left.Stated}
+			if h := b.lots[s.ID]; left.Kind == PickedLot && h != nil {
+				begun := h.States[0]
+				gone.begun = &begun
+			}
 			out.taken[lot] = append(out.taken[lot], LotEvent{Moment: Moment{s.Date, AtPick}, Left: []Leaver{gone}})
 		}
 	}

@@ -17,6 +17,11 @@ func (s *shower) write(p *page, c *card) {
 	}
 	p.blank()
 	s.writeGenerations(p, c)
+	spawn := s.book.SpawnByID(c.ID)
+	if spawn != nil && spawn.IsPlanned() {
+		s.writePlan(p, spawn)
+		return
+	}
 	if c.Inbreeding == nil {
 		if c.Kind == "lot" {
 			p.field("no numbers", "the lot has no fish on %s; ask with --on for a day when it had", s.state.Date())
@@ -52,6 +57,7 @@ func (s *shower) writeStock(p *page, stock *pedigree.Stock) {
 	}
 	s.writeTank(p, stock.Line, stock.Tank)
 	s.writeTraits(p, stock)
+	s.writeHappened(p, stock)
 	if stock.Note != "" {
 		p.field("note", "%s", stock.Note)
 	}
@@ -145,7 +151,11 @@ func (s *shower) writeSpawn(p *page, spawn *pedigree.Spawn) {
 	default:
 		p.field("when", "not known")
 	}
-	s.writeKind(p, speciesOfFry(s.book, spawn), "", spawn.Line)
+	locality := s.localityWords(spawn)
+	if line := s.book.LineNamed(spawn.Line); line != nil && locality == line.Locality {
+		locality = ""
+	}
+	s.writeKind(p, s.speciesWords(spawn), locality, spawn.Line)
 	s.writeParents(p, spawn, false)
 	if spawn.ConceivedWild {
 		p.field("", "conceived in the wild: the dam was caught carrying")
@@ -153,6 +163,7 @@ func (s *shower) writeSpawn(p *page, spawn *pedigree.Spawn) {
 	if counts := countsWords(spawn); counts != "" {
 		p.field("counted", "%s", counts)
 	}
+	s.writeCircumstances(p, spawn)
 	var fry []string
 	for _, stock := range s.book.Stock {
 		for _, from := range stock.FromSpawns {
@@ -168,8 +179,19 @@ func (s *shower) writeSpawn(p *page, spawn *pedigree.Spawn) {
 	if spawn.Note != "" {
 		p.field("note", "%s", spawn.Note)
 	}
-	if f, ok := s.state.Expected(spawn); ok && spawn.IsPlanned() {
-		p.field("to expect", "young %s inbred: their parents are %s", percent(f), genetics.Relation(f))
+}
+
+// writePlan says what is to be expected of a planned spawn and what to beware of.
+func (s *shower) writePlan(p *page, spawn *pedigree.Spawn) {
+	if f, ok := s.state.Expected(spawn); ok {
+		p.field("inbreeding", "%s to be expected of the young: their parents are %s", percent(f), genetics.Relation(f))
+	} else {
+		p.field("inbreeding", "nothing to be expected: one of the two sides has no fish on %s", spawn.Planned)
+	}
+	label := "beware"
+	for _, words := range s.beware(spawn) {
+		p.field(label, "%s", words)
+		label = ""
 	}
 }
 
@@ -190,7 +212,7 @@ func countsWords(spawn *pedigree.Spawn) string {
 
 func (s *shower) writeGenerations(p *page, c *card) {
 	if g, ok := s.state.Generation(c.ID); ok {
-		words := generationWords(g)
+		words := generationWords(g, s.wholly(c.ID, g))
 		if s.fromTable {
 			words = tableGeneration(g)
 		}
@@ -200,6 +222,16 @@ func (s *shower) writeGenerations(p *page, c *card) {
 		p.field("known depth", "%s: so many full generations of ancestors the book knows, founders counting 0",
 			count(*c.EquivalentGenerations, "equivalent generation"))
 	}
+}
+
+// wholly reports whether a generation rests on sellers' words alone: that of a
+// bought fish, or of one with no other founders, of all of which it was stated.
+func (s *shower) wholly(id string, g pedigree.Generation) bool {
+	if spawn := s.book.SpawnByID(id); spawn != nil {
+		return s.allBought(spawn) && !g.AtLeast
+	}
+	from, ok := s.state.Ancestry(id)
+	return ok && from.Bought > 1-1e-9 && (s.founder(id) || !g.AtLeast)
 }
 
 func (s *shower) founder(id string) bool {
@@ -216,7 +248,7 @@ func (s *shower) writeKinship(p *page, c *card) {
 	words := percent(f) + ": its parents are " + genetics.Relation(f)
 	switch {
 	case s.founder(c.ID) && f == 0:
-		words = "0 %: a founder counts as not inbred"
+		words = percent(0) + ": a founder counts as not inbred"
 	case s.founder(c.ID):
 		words = percent(f) + ", as declared"
 	case c.Kind == "spawn":

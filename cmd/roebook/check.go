@@ -1,8 +1,12 @@
 package main
 
 import (
+	"bytes"
+	"cmp"
 	"fmt"
 	"path/filepath"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -49,17 +53,18 @@ func check(from *source, files []string) error {
 	if err != nil {
 		return err
 	}
-	problems = pedigree.SortProblems(append(problems, pedigree.Check(book, on)...))
+	problems = pedigree.SortProblems(append(problems, from.env.check(book, on)...))
+	report := checked{book: book, dir: dir, problems: problems}
 	if len(files) > 0 {
-		if problems, err = only(from.env, dir, files, problems); err != nil {
+		if err = report.only(from.env, files); err != nil {
 			return err
 		}
 	}
 	p := from.env.page()
 	if from.json {
-		err = p.asJSON(problemsDocument(problems))
+		err = p.asJSON(report.document())
 	} else {
-		writeProblems(p, dir, book, problems)
+		report.write(p)
 	}
 	if err != nil {
 		return err
@@ -67,29 +72,41 @@ func check(from *source, files []string) error {
 	if err := from.env.print(&p.Buffer); err != nil {
 		return err
 	}
-	if errors, _ := tally(problems); errors > 0 {
+	if errors, _ := tally(report.problems); errors > 0 {
 		return statusError(saysNo)
 	}
 	return nil
 }
 
-// only keeps the problems of the files given on the command line.
-func only(env *environment, dir string, files []string, problems []pedigree.Problem) ([]pedigree.Problem, error) {
-	wanted := make(map[string]bool)
+// checked is what a check found.
+type checked struct {
+	book      *pedigree.Book
+	dir       string
+	problems  []pedigree.Problem
+	files     []string // asked for; none: all of the book
+	elsewhere []pedigree.Problem
+}
+
+// only parts the problems of the files given on the command line from others.
+func (c *checked) only(env *environment, files []string) error {
 	for _, file := range files {
-		name, err := inBook(env, dir, file)
+		name, err := inBook(env, c.dir, file)
 		if err != nil {
-			return nil, err
+			return err
 		}
-		wanted[name] = true
+		c.files = append(c.files, name)
 	}
-	var list []pedigree.Problem
-	for _, p := range problems {
-		if wanted[p.File] {
-			list = append(list, p)
+	c.files = compact(c.files)
+	found := c.problems
+	c.problems = nil
+	for _, p := range found {
+		if slices.Contains(c.files, p.File) {
+			c.problems = append(c.problems, p)
+		} else {
+			c.elsewhere = append(c.elsewhere, p)
 		}
 	}
-	return list, nil
+	return nil
 }
 
 // inBook returns the name that a file has in the book: a path from the working
@@ -104,25 +121,66 @@ func inBook(env *environment, dir, file string) (string, error) {
 	return "", usageError("%s is not a file of the book in %s", file, dir)
 }
 
-func writeProblems(p *page, dir string, book *pedigree.Book, problems []pedigree.Problem) {
-	sources := make(map[string][]byte)
-	for _, problem := range problems {
-		text, read := sources[problem.File]
-		if !read {
-			text = records.Source(dir, problem.File)
-			sources[problem.File] = text
+func (c *checked) write(p *page) {
+	var source *records.Lines
+	for i, problem := range c.problems {
+		if i == 0 || c.problems[i-1].File != problem.File {
+			source = records.IndexLines(records.Source(c.dir, problem.File))
 		}
-		_ = records.Render(p, problem, text) // a page keeps what is written to it
+		writeProblem(p, problem, source)
 		p.blank()
 	}
-	errors, warnings := tally(problems)
-	in := fmt.Sprintf("%s (%s, %s)", countWords(len(filesOf(book, problems)), "file"),
-		countWords(len(book.Stock), "stock record"), countWords(len(book.Spawns), "spawn"))
-	if errors+warnings == 0 {
-		p.say("All is well: nothing to correct in %s.", in)
-		return
+	errors, warnings := tally(c.problems)
+	in := fmt.Sprintf("%s (%s, %s)", countWords(len(filesOf(c.book, c.problems)), "file"),
+		countWords(len(c.book.Stock), "stock record"), countWords(len(c.book.Spawns), "spawn"))
+	if len(c.files) > 0 {
+		in = some(c.files, 6) + c.elsewhereWords()
 	}
-	p.say("%s in %s", tallyWords(errors, warnings), in)
+	switch {
+	case errors+warnings > 0:
+		p.say("%s in %s", tallyWords(errors, warnings), in)
+	case len(c.files) > 0:
+		p.say("Nothing to correct in %s.", in)
+	default:
+		p.say("All is well: nothing to correct in %s.", in)
+	}
+}
+
+// elsewhereWords says what problems the other files of the book have.
+func (c *checked) elsewhereWords() string {
+	var parts []string
+	errors, warnings := tally(c.elsewhere)
+	if errors > 0 {
+		parts = append(parts, countWords(errors, "error"))
+	}
+	if warnings > 0 {
+		parts = append(parts, countWords(warnings, "warning"))
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "; " + all(parts) + " elsewhere in the book"
+}
+
+// writeProblem puts a problem on the page with its words wrapped; the line of
+// the source with its mark stays as it is.
+func writeProblem(p *page, problem pedigree.Problem, source *records.Lines) {
+	var rendered bytes.Buffer
+	_ = source.Render(&rendered, problem) // a buffer keeps what is written to it
+	for i, line := range strings.Split(strings.TrimRight(rendered.String(), "\n"), "\n") {
+		if i > 0 && strings.HasPrefix(line, "    ") {
+			p.asIs(0, line)
+			continue
+		}
+		indent := len(line) - len(strings.TrimLeft(line, " "))
+		for j, part := range wrap(line, p.width-indent-4) {
+			more := 0
+			if j > 0 {
+				more = 4
+			}
+			p.asIs(indent+more, part)
+		}
+	}
 }
 
 // filesOf lists the files that the book's records stand in.
@@ -165,18 +223,29 @@ type problemsJSON struct {
 	Problems []problemJSON `json:"problems"`
 	Errors   int           `json:"errors"`
 	Warnings int           `json:"warnings"`
+	// Of the other files, where some were asked for.
+	Elsewhere *elsewhereJSON `json:"elsewhere,omitempty"`
 }
 
-func problemsDocument(problems []pedigree.Problem) problemsJSON {
+type elsewhereJSON struct {
+	Errors   int `json:"errors"`
+	Warnings int `json:"warnings"`
+}
+
+func (c *checked) document() problemsJSON {
 	document := problemsJSON{Problems: []problemJSON{}}
-	for _, p := range problems {
+	for _, p := range c.problems {
 		out := problemJSON{p.File, p.Line, p.Column, p.Severity.String(), p.Rule, p.Message, p.Hint, []placeJSON{}}
 		for _, place := range p.Places {
 			out.Places = append(out.Places, placeJSON{place.File, place.Line, place.Column, place.Note})
 		}
 		document.Problems = append(document.Problems, out)
 	}
-	document.Errors, document.Warnings = tally(problems)
+	document.Errors, document.Warnings = tally(c.problems)
+	if len(c.files) > 0 {
+		errors, warnings := tally(c.elsewhere)
+		document.Elsewhere = &elsewhereJSON{errors, warnings}
+	}
 	return document
 }
 
@@ -189,7 +258,9 @@ type ruleJSON struct {
 func listRules(env *environment, asJSON bool) error {
 	list := []ruleJSON{}
 	var rows [][]string
-	for _, rule := range pedigree.Rules() {
+	rules := append(records.Rules(), pedigree.Rules()...)
+	slices.SortStableFunc(rules, func(a, b pedigree.Rule) int { return cmp.Compare(a.Name, b.Name) })
+	for _, rule := range rules {
 		list = append(list, ruleJSON{rule.Name, rule.Severity.String(), rule.Meaning})
 		rows = append(rows, []string{rule.Name, rule.Severity.String(), rule.Meaning})
 	}

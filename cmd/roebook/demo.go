@@ -32,33 +32,35 @@ func writeDemo(env *environment, dir string) error {
 	case err == nil && len(there) > 0:
 		return usageError("%s is not empty; nothing was written", dir)
 	case err != nil && !errors.Is(err, fs.ErrNotExist):
-		return err
+		return usageError("%s cannot be read: %s; nothing was written", dir, plainError(err))
 	}
+	var files []newFile
 	err := fs.WalkDir(testdata.Demo, "demo", func(name string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() {
 			return err
 		}
 		text, err := testdata.Demo.ReadFile(name)
-		if err != nil {
-			return err
-		}
-		return writeNew(filepath.Join(at, filepath.FromSlash(strings.TrimPrefix(name, "demo/"))), text)
-	})
-	if err != nil {
+		files = append(files, newFile{filepath.FromSlash(strings.TrimPrefix(name, "demo/")), text})
 		return err
+	})
+	if err == nil {
+		err = writeAll(at, files)
+	}
+	if err != nil {
+		return usageError("the demo book cannot be written into %s: %s; nothing was written", dir, plainError(err))
 	}
 	p := env.page()
 	p.say("The demo book is in %s. Its last entries are of November 2026. Try:", dir)
 	p.blank()
 	for _, example := range []string{
-		"cd " + dir,
-		"roebook check",
+		"cd " + shellQuoted(dir),
+		"roebook check --on 2026-11-24",
 		"roebook line tessamora-ford --on 2026-11-24",
 		"roebook pairs --line tessamora-ford --on 2026-11-24",
 		"roebook show TF-E1 TF-D1a --on 2026-11-24",
 		"roebook kinship TF-D2 TF-D4 --why --on 2026-11-24",
 	} {
-		p.sayAt(2, "%s", example)
+		p.asIs(2, example)
 	}
 	return env.print(&p.Buffer)
 }

@@ -17,7 +17,7 @@ func newHelp(root *cobra.Command) *cobra.Command {
 		RunE: func(_ *cobra.Command, args []string) error {
 			cmd, rest, err := root.Find(args)
 			if err != nil || len(rest) > 0 {
-				return usageError("there is no command %q", strings.Join(args, " "))
+				return noCommand(root, strings.Join(args, " "))
 			}
 			return cmd.Help()
 		},
@@ -29,16 +29,17 @@ func newHelp(root *cobra.Command) *cobra.Command {
 func help(env *environment) func(*cobra.Command, []string) {
 	return func(cmd *cobra.Command, _ []string) {
 		out := new(bytes.Buffer)
+		width := min(env.width, textWidth)
 		text := cmd.Long
 		if text == "" {
 			text = cmd.Short
 		}
 		for _, paragraph := range strings.Split(text, "\n\n") {
-			fmt.Fprintf(out, "%s\n\n", strings.Join(wrap(paragraph, min(env.width, textWidth)), "\n"))
+			fmt.Fprintf(out, "%s\n\n", strings.Join(wrap(paragraph, width), "\n"))
 		}
 		fmt.Fprintf(out, "    %s\n", strings.ReplaceAll(cmd.UseLine(), "[flags]", "[options]"))
-		listCommands(out, cmd)
-		listOptions(out, cmd)
+		listCommands(out, cmd, width)
+		listOptions(out, cmd, width)
 		if cmd.Example != "" {
 			fmt.Fprintf(out, "\nFor example:\n%s\n", cmd.Example)
 		}
@@ -46,19 +47,29 @@ func help(env *environment) func(*cobra.Command, []string) {
 	}
 }
 
-func listCommands(out *bytes.Buffer, cmd *cobra.Command) {
+func listCommands(out *bytes.Buffer, cmd *cobra.Command, width int) {
 	if !cmd.HasAvailableSubCommands() {
 		return
 	}
 	fmt.Fprintf(out, "\nCommands (each has its own --help):\n")
 	for _, sub := range cmd.Commands() {
 		if sub.IsAvailableCommand() {
-			fmt.Fprintf(out, "  %-11s %s\n", sub.Name(), sub.Short)
+			listed(out, sub.Name(), 11, sub.Short, width)
 		}
 	}
 }
 
-func listOptions(out *bytes.Buffer, cmd *cobra.Command) {
+// listed writes a name and beside it what it means, wrapped.
+func listed(out *bytes.Buffer, name string, room int, meaning string, width int) {
+	for i, line := range wrap(meaning, width-room-4) {
+		if i > 0 {
+			name = ""
+		}
+		fmt.Fprintf(out, "  %-*s  %s\n", room, name, line)
+	}
+}
+
+func listOptions(out *bytes.Buffer, cmd *cobra.Command, width int) {
 	var names, meanings []string
 	widest := 0
 	cmd.Flags().VisitAll(func(flag *pflag.Flag) {
@@ -73,6 +84,9 @@ func listOptions(out *bytes.Buffer, cmd *cobra.Command) {
 		if value != "" {
 			name += " " + value
 		}
+		if preset := flag.DefValue; preset != "" && preset != "false" && preset != "[]" {
+			meaning += " (otherwise " + preset + ")"
+		}
 		names, meanings = append(names, name), append(meanings, meaning)
 		widest = max(widest, len(name))
 	})
@@ -81,11 +95,6 @@ func listOptions(out *bytes.Buffer, cmd *cobra.Command) {
 	}
 	fmt.Fprintf(out, "\nOptions:\n")
 	for i, name := range names {
-		for j, line := range wrap(meanings[i], textWidth-widest-5) {
-			if j > 0 {
-				name = ""
-			}
-			fmt.Fprintf(out, "  %-*s  %s\n", widest, name, line)
-		}
+		listed(out, name, widest, meanings[i], width)
 	}
 }

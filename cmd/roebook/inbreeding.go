@@ -40,6 +40,9 @@ func inbreeding(from *source, asCSV bool) error {
 	if from.json && asCSV {
 		return usageError("--json and --csv cannot be used together")
 	}
+	if big, err := from.big(from.json || asCSV); err != nil || big != nil {
+		return orElse(err, func() error { return big.inbreeding(from.json, asCSV) })
+	}
 	l, err := from.load()
 	if err != nil {
 		return err

@@ -1,9 +1,12 @@
 package main
 
 import (
+	"slices"
+
 	"github.com/spf13/cobra"
 
 	"roebook/genetics"
+	"roebook/pedigree"
 )
 
 func newKinship(env *environment) *cobra.Command {
@@ -47,6 +50,13 @@ type throughJSON struct {
 }
 
 func kinship(from *source, ids []string, why bool) error {
+	if why {
+		if err := from.refuseBig("the parts of a kinship"); err != nil {
+			return err
+		}
+	} else if big, err := from.big(false); err != nil || big != nil {
+		return orElse(err, func() error { return big.kinship(ids, from.json) })
+	}
 	l, err := from.load()
 	if err != nil {
 		return err
@@ -139,7 +149,7 @@ func (l *loaded) writeMatrix(p *page, d *kinshipJSON) {
 			for _, j := range block {
 				cell := "none"
 				if value := d.Kinship[i][j]; value != nil {
-					cell = kinCell(*value)
+					cell = kin(*value)
 				}
 				row = append(row, cell)
 			}
@@ -192,7 +202,12 @@ func (l *loaded) writeNotes(p *page, d *kinshipJSON) {
 	for i, id := range d.IDs {
 		stock := l.book.StockByID(id)
 		lots = lots || stock != nil && stock.Lot || l.book.SpawnByID(id) != nil
-		if d.Kinship[i][i] == nil && !l.tainted[id] {
+		spawn := l.book.SpawnByID(id)
+		switch {
+		case d.Kinship[i][i] != nil || l.tainted[id] || slices.Contains(d.IDs[:i], id):
+		case spawn != nil && spawn.IsPlanned():
+			p.say("none: %s is only planned; ask for its parents%s.", id, l.namedParents(spawn))
+		default:
 			none = append(none, id)
 		}
 	}
@@ -202,4 +217,18 @@ func (l *loaded) writeNotes(p *page, d *kinshipJSON) {
 	if len(none) > 0 {
 		p.say("none: no answer, for on %s there are not fish enough of %s.", l.state.Date(), all(none))
 	}
+}
+
+// namedParents names the possible parents of a spawn after a noun: ": A, B".
+func (l *loaded) namedParents(spawn *pedigree.Spawn) string {
+	var ids []string
+	for _, sex := range []pedigree.Sex{pedigree.Male, pedigree.Female} {
+		for _, c := range l.book.Contributors(spawn, sex) {
+			ids = append(ids, c.Stock.ID)
+		}
+	}
+	if ids = compact(ids); len(ids) == 0 {
+		return ""
+	}
+	return ": " + some(ids, 6)
 }

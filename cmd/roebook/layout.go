@@ -36,6 +36,11 @@ func (p *page) sayAt(indent int, format string, args ...any) {
 	}
 }
 
+// asIs writes a line that is to be typed or copied, not wrapped.
+func (p *page) asIs(indent int, line string) {
+	fmt.Fprintf(p, "%s%s\n", strings.Repeat(" ", indent), strings.ReplaceAll(clean(line), "\n", "?"))
+}
+
 // labelWidth is the room for the label of a field.
 const labelWidth = 20
 

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"strings"
+
 	"github.com/spf13/cobra"
 
 	"roebook/genetics"
@@ -20,13 +22,20 @@ Without a name it lists the lines of the book. With --pedigree the whole table i
   roebook line candlewick --on 2026-11-24 --json`,
 		Args: takes(0, 1, "at most one name of a line"),
 		RunE: func(_ *cobra.Command, args []string) error {
+			switch {
+			case len(args) > 0 && strings.TrimSpace(args[0]) == "":
+				return usageError("the name of the line is empty; without a name all lines are listed")
+			case from.table != "" && len(args) > 0:
+				return usageError("with --pedigree the whole table is the line: give no name")
+			}
+			if big, err := from.big(false); err != nil || big != nil {
+				return orElse(err, func() error { return big.line(from.json) })
+			}
 			l, err := from.load()
 			if err != nil {
 				return err
 			}
 			switch {
-			case l.fromTable && len(args) > 0:
-				return usageError("with --pedigree the whole table is the line: give no name")
 			case !l.fromTable && len(args) == 0:
 				return listLines(&from, l)
 			case l.fromTable:
@@ -84,6 +93,9 @@ func reportLine(from *source, l *loaded, name string) error {
 		}
 		return l.finish(p)
 	}
+	if why := l.headerLost(line.Name); why != "" {
+		l.env.complain(why)
+	}
 	report, living := l.state.Line(line.Name)
 	l.hideTouched(line.Name, &report)
 	if from.json {
@@ -111,7 +123,7 @@ func (d *lineJSON) fill(r genetics.LineReport, living bool) {
 	d.EffectiveSize = effectiveSizeJSON(r.EffectiveSize)
 	d.Generation = generationOf(r.Generation, living)
 	for _, y := range r.History {
-		some := y.Living > 0 && y.MeanKinship > 0 // no answer: see hideTouched
+		some := y.Answered
 		d.History = append(d.History, yearJSON{y.Year, y.Living, known(y.MeanKinship, some), known(y.GeneDiversity, some),
 			known(y.MeanInbreeding, some), effectiveSizeJSON(y.EffectiveSize)})
 	}
@@ -132,13 +144,13 @@ func listLines(from *source, l *loaded) error {
 		living, diversity, goal := "", "", goalWords(line.Goal)
 		if why := l.refusal(line.Name); why != "" {
 			l.env.complain(why)
-			goal = "no answer: see roebook check"
+			goal = "no answer"
 		} else {
 			heads, variety, ok := l.diversity(line.Name)
 			summary.Living, summary.GeneDiversity = known(heads, true), known(variety, ok)
 			living = amount(heads)
 			if ok {
-				diversity = kinCell(variety)
+				diversity = kin(variety)
 			}
 		}
 		list = append(list, summary)
@@ -150,13 +162,17 @@ func listLines(from *source, l *loaded) error {
 		if err := p.asJSON(map[string][]lineSummaryJSON{"lines": list}); err != nil {
 			return err
 		}
+	case len(rows) == 0 && l.errors > 0:
+		p.say("No line of the book could be read.")
 	case len(rows) == 0:
 		p.say("The book has no line yet.")
 	default:
 		p.table([]column{{head: "line"}, {head: "species"}, {head: "fish\nliving", right: true}, {head: "gene\ndiversity", right: true},
 			{head: "goal", wrap: true}}, rows)
 		p.blank()
-		p.say("Gene diversity is the share of the founders' variety that the living fish still hold. More of a line: roebook line NAME")
+		p.say("Gene diversity is the share of the founders' variety that the living fish still hold.")
+		p.say("More of a line:")
+		p.asIs(2, from.command("line NAME"))
 	}
 	return l.finish(p)
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"slices"
 	"strings"
 
 	"roebook/genetics"
@@ -15,7 +16,7 @@ func (l *loaded) litter(spawn *pedigree.Spawn) sheet.Litter {
 		line = &pedigree.Line{}
 	}
 	out := sheet.Litter{
-		ID: spawn.ID, Line: spawn.Line, Species: speciesOfFry(l.book, spawn), CommonName: line.CommonName, Locality: line.Locality,
+		ID: spawn.ID, Line: spawn.Line, Species: l.speciesWords(spawn), CommonName: line.CommonName, Locality: l.localityWords(spawn),
 		BroodWord: line.BroodWord, Livebearer: l.livebearer(line), Status: "recorded", Date: spawn.Date,
 		Eggs: tallied(spawn.Eggs), Fertile: tallied(spawn.Fertile), Hatched: tallied(spawn.Hatched), Born: tallied(spawn.Born),
 		Swimming: tallied(spawn.Swimming), Kept: tallied(spawn.Kept), Deformed: tallied(spawn.Deformed),
@@ -24,13 +25,11 @@ func (l *loaded) litter(spawn *pedigree.Spawn) sheet.Litter {
 	if out.Species != line.Species {
 		out.CommonName = ""
 	}
-	on := spawn.Date
 	if spawn.IsPlanned() {
-		out.Status, out.Date, on = "planned for "+spawn.Planned.String(), spawn.Planned, l.state.Date()
+		out.Status, out.Date = "planned for "+spawn.Planned.String(), spawn.Planned
+		out.Beware = l.beware(spawn)
 	}
-	then := *spawn
-	then.Date = on
-	out.Sire, out.Dam = l.parent(&then, pedigree.Male), l.parent(&then, pedigree.Female)
+	out.Sire, out.Dam = l.parent(spawn, pedigree.Male), l.parent(spawn, pedigree.Female)
 	if f, ok := l.state.Expected(spawn); ok {
 		out.Inbreeding, out.InbreedingWords = known(f, true), "the parents are "+genetics.Relation(f)
 		if limit := line.Goal.MaxInbreeding; limit != nil {
@@ -41,12 +40,50 @@ func (l *loaded) litter(spawn *pedigree.Spawn) sheet.Litter {
 		}
 	}
 	if g, ok := l.state.Generation(spawn.ID); ok {
-		out.Generation, out.GenerationWords = g.Label(), generationInShort(g)
+		out.Generation, out.GenerationWords = g.Label(), generationInShort(g, l.allBought(spawn) && !g.AtLeast)
 	}
 	for _, tank := range line.Tanks {
 		out.Tanks = append(out.Tanks, tank.ID)
 	}
 	return out
+}
+
+// speciesWords is the species of the fry; of two species both.
+func (l *loaded) speciesWords(spawn *pedigree.Spawn) string {
+	if kinds := stated(l.kindsOf(spawn, l.book.SpeciesOf)); len(kinds) > 1 {
+		return strings.Join(kinds, " x ") + " (hybrid)"
+	}
+	return speciesOfFry(l.book, spawn)
+}
+
+// localityWords is the locality of a spawn's parents; of two both.
+func (l *loaded) localityWords(spawn *pedigree.Spawn) string {
+	kinds := stated(l.kindsOf(spawn, l.book.LocalityOf))
+	if line := l.book.LineNamed(spawn.Line); len(kinds) == 0 && line != nil {
+		return line.Locality
+	}
+	return strings.Join(kinds, " x ")
+}
+
+// stated drops what is not stated.
+func stated(kinds []string) []string {
+	return slices.DeleteFunc(kinds, func(kind string) bool { return kind == "" })
+}
+
+// allBought reports whether all genes of a spawn's young are from bought fish.
+func (l *loaded) allBought(spawn *pedigree.Spawn) bool {
+	for _, sex := range []pedigree.Sex{pedigree.Male, pedigree.Female} {
+		contributors := l.book.Contributors(spawn, sex)
+		for _, c := range contributors {
+			if from, ok := l.state.Ancestry(c.Stock.ID); !ok || from.Bought < 1-1e-9 {
+				return false
+			}
+		}
+		if len(contributors) == 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // livebearer reports whether the spawns of a line are born: any is counted so,

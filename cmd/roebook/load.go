@@ -1,15 +1,17 @@
 package main
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"roebook/genetics"
-	"roebook/io/pedcsv"
 	"roebook/io/records"
 	"roebook/pedigree"
 )
@@ -21,6 +23,9 @@ type source struct {
 	table string
 	on    string
 	json  bool
+
+	verbose bool
+	rows    *pedigree.Table // of --pedigree, once they are read
 }
 
 // flags adds the flags that every command on a book has.
@@ -34,6 +39,7 @@ func (s *source) flags(cmd *cobra.Command) {
 func (s *source) tableFlag(cmd *cobra.Command) {
 	cmd.Flags().StringVar(&s.table, "pedigree", "",
 		"in place of a book, a table `file.csv` with the columns id,sire,dam and optionally sex, born, living")
+	cmd.Flags().BoolVar(&s.verbose, "verbose", false, "with --pedigree: say how the inbreeding was worked out")
 }
 
 // day returns the date of the question.
@@ -53,7 +59,15 @@ func (s *source) folder() (string, error) {
 	if s.book == "" {
 		return records.Find(s.env.dir)
 	}
-	return s.env.path(s.book), nil
+	dir := s.env.path(s.book)
+	if info, err := os.Stat(dir); err != nil || !info.IsDir() {
+		return "", usageError("--book: there is no folder %s", s.book)
+	}
+	if _, err := os.Stat(filepath.Join(dir, records.BookFile)); errors.Is(err, fs.ErrNotExist) {
+		return "", usageError("--book: %s is not a book: there is no %s in it; to begin one: roebook init %s",
+			s.book, records.BookFile, shellQuoted(s.book))
+	}
+	return dir, nil
 }
 
 // path makes a path given on the command line one that can be opened.
@@ -67,13 +81,14 @@ func (env *environment) path(name string) string {
 // loaded is a book ready for questions.
 type loaded struct {
 	env       *environment
+	from      *source
 	whole     *pedigree.Book // all that could be read
 	book      *pedigree.Book // what the errors do not touch
 	state     *genetics.State
 	problems  []pedigree.Problem
 	tainted   map[string]bool
-	lost      map[string]bool // lines with records that could not be read
-	fromTable bool            // read from a pedigree table
+	lost      map[string]string // lines with records that could not be read, and why
+	fromTable bool              // read from a pedigree table
 	errors    int
 	warnings  int
 }
@@ -85,27 +100,39 @@ func (s *source) load() (*loaded, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &loaded{env: s.env, fromTable: s.table != ""}
+	l := &loaded{env: s.env, from: s, fromTable: s.table != ""}
 	switch {
 	case s.table != "" && s.book != "":
 		return nil, usageError("--book and --pedigree cannot be used together: the answer comes from one of them")
 	case s.table != "":
-		err = l.readTable(s.env.path(s.table), s.table)
+		err = l.readTable(s)
 	default:
 		err = l.readBook(s)
 	}
 	if err != nil {
 		return nil, err
 	}
-	l.problems = pedigree.SortProblems(append(l.problems, pedigree.Check(l.whole, max(on, pedigree.DateOf(s.env.now())))...))
+	if !l.fromTable { // a table is held against the rules as it is read
+		l.problems = pedigree.SortProblems(append(l.problems, s.env.check(l.whole, on)...))
+	}
 	l.errors, l.warnings = tally(l.problems)
 	l.leaveOut()
 	model, err := genetics.Compile(l.book)
 	if err != nil {
-		return nil, fmt.Errorf("the book cannot be worked out: %w; run: roebook check", err)
+		return nil, fmt.Errorf("the records cannot be worked out: %w", err)
 	}
 	l.state = model.On(on)
 	return l, nil
+}
+
+// check holds a book against the rules as of a day. Of a day that is past, what
+// came later is no mistake.
+func (env *environment) check(book *pedigree.Book, on pedigree.Date) []pedigree.Problem {
+	problems := pedigree.Check(book, on)
+	if on >= pedigree.DateOf(env.now()) {
+		return problems
+	}
+	return slices.DeleteFunc(problems, func(p pedigree.Problem) bool { return p.Rule == "date-in-future" })
 }
 
 func (l *loaded) readBook(s *source) error {
@@ -115,32 +142,6 @@ func (l *loaded) readBook(s *source) error {
 	}
 	l.whole, l.problems, err = records.Read(dir)
 	return err
-}
-
-// readTable reads a pedigree table. A table with mistakes is not answered from:
-// which rows they touch is not known.
-func (l *loaded) readTable(path, name string) error {
-	file, err := os.Open(path)
-	if err != nil {
-		return fmt.Errorf("the table cannot be read: %w", err)
-	}
-	defer file.Close()
-	book, problems := pedcsv.Read(file, name)
-	l.whole = book
-	if len(problems) == 0 {
-		return nil
-	}
-	status := statusError(saysNo)
-	for _, p := range problems {
-		l.env.note("%s", p.String())
-		if p.Hint != "" {
-			l.env.note("    %s", p.Hint)
-		}
-		if strings.HasPrefix(p.Rule, "table-") {
-			status = badUsage
-		}
-	}
-	return status
 }
 
 func tally(problems []pedigree.Problem) (errors, warnings int) {
@@ -157,7 +158,7 @@ func tally(problems []pedigree.Problem) (errors, warnings int) {
 // leaveOut takes out of the book what the errors touch, and marks the lines of
 // records that could not be read at all.
 func (l *loaded) leaveOut() {
-	l.book, l.lost = l.whole, map[string]bool{}
+	l.book, l.lost = l.whole, map[string]string{}
 	l.tainted = pedigree.Tainted(l.whole, l.problems)
 	for _, p := range l.problems {
 		if p.Severity != pedigree.Error {
@@ -165,6 +166,9 @@ func (l *loaded) leaveOut() {
 		}
 		if len(p.Records) == 0 && unread[p.Rule] {
 			l.lose(p.File)
+		}
+		if p.Rule == "missing-line" {
+			l.loseAll(p.File + " does not say which line its records belong to")
 		}
 		for _, id := range p.Records {
 			if l.whole.StockByID(id) == nil && l.whole.SpawnByID(id) == nil {
@@ -186,22 +190,29 @@ var unread = map[string]bool{"yaml": true, "file-size": true, "nesting": true, "
 // lose marks the lines that a file has records of; all lines where it is not
 // known which.
 func (l *loaded) lose(file string) {
-	n := len(l.lost)
-	defer func() {
-		if len(l.lost) == n {
-			for _, line := range l.whole.Lines {
-				l.lost[line.Name] = true
-			}
-		}
-	}()
+	const why = "records in its files could not be read"
+	found, unknown := false, false
 	for _, line := range l.whole.Lines {
 		if line.Where.File == file {
-			l.lost[line.Name] = true
+			l.lost[line.Name], found = why, true
 		}
 	}
 	for _, s := range l.whole.Stock {
 		if s.Where.File == file {
-			l.lost[s.Line] = true
+			unknown = unknown || s.Line == ""
+			l.lost[s.Line], found = why, true
+		}
+	}
+	if !found || unknown {
+		l.loseAll("records in " + file + " could not be read, and they may be of this line")
+	}
+}
+
+// loseAll marks every line that is not yet.
+func (l *loaded) loseAll(why string) {
+	for _, line := range l.whole.Lines {
+		if l.lost[line.Name] == "" {
+			l.lost[line.Name] = why
 		}
 	}
 }
@@ -214,9 +225,9 @@ func (l *loaded) remark() {
 		if l.warnings > 0 {
 			words += " and " + countWords(l.warnings, "warning")
 		}
-		l.env.complain("the book has " + words + "; run: roebook check")
-	case l.warnings > 0 && !l.fromTable:
-		l.env.note("%s; see: roebook check", countWords(l.warnings, "warning"))
+		l.env.complain("the book has " + words + "; run: " + l.from.command("check"))
+	case l.warnings > 0:
+		l.env.note("%s; see: %s", countWords(l.warnings, "warning"), l.from.command("check"))
 	}
 }
 
@@ -248,8 +259,23 @@ func (l *loaded) refusal(line string) string {
 	switch {
 	case len(ids) > 0:
 		return fmt.Sprintf("the line %s has no answer: errors in the book touch %s, now living in it", line, some(ids, 5))
-	case l.lost[line]:
-		return fmt.Sprintf("the line %s has no answer: records in its files could not be read", line)
+	case l.lost[line] != "":
+		return fmt.Sprintf("the line %s has no answer: %s", line, l.lost[line])
+	}
+	return ""
+}
+
+// headerLost says what of a line could not be read that is said of the line as a
+// whole (its limit, its goal, its ages at maturity), "" where all could.
+func (l *loaded) headerLost(line string) string {
+	for _, p := range l.problems {
+		switch {
+		case p.Severity != pedigree.Error:
+		case slices.Contains(p.Lines, line):
+			return fmt.Sprintf("what is said of %s as a whole, such as its limit or its ages, could not be read (%s:%d)", line, p.File, p.Line)
+		case slices.Contains(p.Lines, pedigree.EveryLine):
+			return fmt.Sprintf("part of %s could not be read (line %d), and it may be about %s", p.File, p.Line, line)
+		}
 	}
 	return ""
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strings"
 
 	"roebook/pedigree"
 )
@@ -108,8 +109,7 @@ func mergedWords(book *pedigree.Book, s *pedigree.Stock) string {
 		case part.Whole:
 			parts = append(parts, countWords(part.Count.Unsexed, "fish")+" of "+part.ID)
 		default:
-			n := pedigree.Numbers{Males: float64(part.Count.Males), Females: float64(part.Count.Females), Unsexed: float64(part.Count.Unsexed)}
-			parts = append(parts, census(n)+" of "+part.ID)
+			parts = append(parts, census(numbersOf(part.Count))+" of "+part.ID)
 		}
 	}
 	return "put together" + onDay(s.Date) + " from " + all(parts)
@@ -253,11 +253,17 @@ func (l *loaded) founderWords(id string) string {
 // presence says what became of a record by the date: "living", "died on
 // 2024-02-10".
 func presence(book *pedigree.Book, s *pedigree.Stock, on pedigree.Date) string {
+	if s.Gone {
+		return "not living"
+	}
 	if begins := book.Begins(s); begins.Known() && begins > on {
 		return "not there yet: the record begins" + onDay(begins)
 	}
 	if now := book.Heads(s, on); now.Total() > 0 {
 		return livingWords(s, now, on)
+	}
+	if s.Lot {
+		return emptyWords(book, s, on)
 	}
 	if into := book.MergedInto(s.ID); into != nil && into.Date <= on {
 		return "in the lot " + into.ID + onDay(into.Date)
@@ -267,14 +273,27 @@ func presence(book *pedigree.Book, s *pedigree.Stock, on pedigree.Date) string {
 	}
 	for _, sale := range s.Sold {
 		if sale.Date < on {
-			words := "sold" + onDay(sale.Date)
-			if sale.To != "" {
-				words += " to " + sale.To
-			}
-			return words
+			return "sold" + onDay(sale.Date) + toWords(sale.To)
 		}
 	}
 	return "none left"
+}
+
+// emptyWords says when a lot lost its last fish.
+func emptyWords(book *pedigree.Book, s *pedigree.Stock, on pedigree.Date) string {
+	history := book.LotHistory(s.ID)
+	if history == nil {
+		return "none left"
+	}
+	at := history.Index(on)
+	for at > 0 && history.States[at-1].Stated.Total() == 0 {
+		at--
+	}
+	if at == 0 {
+		return "none left"
+	}
+	last := history.Events[at-1]
+	return "none left since" + strings.TrimPrefix(onDay(last.Moment.Date), " on")
 }
 
 func livingWords(s *pedigree.Stock, now pedigree.Numbers, on pedigree.Date) string {
@@ -284,7 +303,7 @@ func livingWords(s *pedigree.Stock, now pedigree.Numbers, on pedigree.Date) stri
 	}
 	for _, loan := range s.Lent {
 		if loan.Date < on && (loan.Back == 0 || on < loan.Back) {
-			words += ", lent to " + loan.To + onDay(loan.Date)
+			words += ", lent" + toWords(loan.To) + onDay(loan.Date)
 		}
 	}
 	if s.Retired.Known() && s.Retired < on {

@@ -1,12 +1,15 @@
 package main
 
 import (
+	"fmt"
+	"regexp"
 	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"roebook/genetics/pairing"
+	"roebook/pedigree"
 )
 
 func newPairs(env *environment) *cobra.Command {
@@ -43,20 +46,25 @@ to expect; they are no test of the fish's genes.`,
 	from.flags(cmd)
 	from.tableFlag(cmd)
 	cmd.Flags().StringVar(&ask.line, "line", "", "the `line` to pair up (otherwise each line of the book by itself)")
-	cmd.Flags().IntVar(&ask.keep, "keep", 10, "how many `young` of a pair will be kept, at least 1")
+	ask.keep, ask.most = keptOfPair, 20
+	cmd.Flags().Var(wholeNumber{&ask.keep, 1, 1_000_000}, "keep", "how many `young` of a pair will be kept, at least 1")
 	cmd.Flags().StringVar(&most, "max-inbreeding", "", "the `limit` for the young, as 0.125 or 12.5% (otherwise that of the line's goal)")
-	cmd.Flags().IntVar(&ask.most, "most", 20, "how many `pairs` to print, 0 for all; --json has them all")
+	cmd.Flags().Var(wholeNumber{&ask.most, 0, 1_000_000}, "most", "how many `pairs` to print, 0 for all; --json has them all")
 	return cmd
 }
+
+// decimal is a number as people write it.
+var decimal = regexp.MustCompile(`^(\d+(\.\d*)?|\.\d+)$`)
 
 // share reads a number between 0 and 1, or in percent.
 func share(text string) (float64, error) {
 	number, inPercent := strings.CutSuffix(strings.TrimSpace(text), "%")
-	value, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
+	number = strings.TrimSpace(number)
+	value, err := strconv.ParseFloat(number, 64)
 	if inPercent {
 		value /= 100
 	}
-	if err != nil || !(value >= 0 && value <= 1) {
+	if err != nil || !decimal.MatchString(number) || !(value >= 0 && value <= 1) {
 		return 0, usageError("%q is not a number between 0 and 1 (or 0%% and 100%%)", text)
 	}
 	return value, nil
@@ -80,6 +88,7 @@ type pairJSON struct {
 	Generation    *generationJSON `json:"generation"`
 	Founders      []shareJSON     `json:"founders"`
 	Flags         []pairing.Flag  `json:"flags"`
+	Planned       *string         `json:"planned"` // the planned spawn that may be of these two
 }
 
 type pairedLineJSON struct {
@@ -104,12 +113,11 @@ type pairsJSON struct {
 
 func pairs(from *source, ask *pairsQuestion) error {
 	switch {
-	case ask.keep < 1:
-		return usageError("--keep: at least 1 of the young must be kept")
-	case ask.most < 0:
-		return usageError("--most: give a number of pairs, or 0 for all")
 	case from.table != "" && ask.line != "":
 		return usageError("with --pedigree the whole table is the line: give no --line")
+	}
+	if err := from.refuseBig("pairs"); err != nil {
+		return err
 	}
 	l, err := from.load()
 	if err != nil {
@@ -121,26 +129,87 @@ func pairs(from *source, ask *pairsQuestion) error {
 	}
 	document := pairsJSON{Pairs: []pairJSON{}, Keep: ask.keep, Lines: []pairedLineJSON{}}
 	p := from.env.page()
+	planned, answer, shown := l.plannedPairs(), statusError(done), 0
 	for _, line := range lines {
-		if why := l.refusal(line); why != "" {
+		why := l.noPairs(line)
+		var r pairing.Ranking
+		if why == "" {
+			r = pairing.Rank(l.state, pairing.Options{Line: line, Keep: ask.keep, MaxInbreeding: ask.limit})
+			why = tooMany(line, r)
+		}
+		if why != "" {
 			l.env.complain(why)
 			document.Lines = append(document.Lines, pairedLineJSON{Line: line, LeftOut: []leftOutJSON{}, Refused: text(why)})
+			answer = saysNo
 			continue
 		}
-		r := pairing.Rank(l.state, pairing.Options{Line: line, Keep: ask.keep, MaxInbreeding: ask.limit})
-		document.add(line, r)
+		document.add(line, r, planned)
 		if !from.json {
 			p.blank()
-			writer := pairsWriter{l, p, line, ask, r}
+			writer := pairsWriter{l, p, line, ask, r, planned}
 			writer.write()
+			shown += len(r.Pairs)
 		}
 	}
-	if from.json {
+	switch {
+	case from.json:
 		if err := p.asJSON(document); err != nil {
 			return err
 		}
+	case shown > 0:
+		l.pairsKey(p, ask.keep)
 	}
-	return l.finish(p)
+	if err := l.finish(p); err != nil || answer == done {
+		return err
+	}
+	return answer
+}
+
+// noPairs says why the fish of a line cannot be paired, "" where they can.
+func (l *loaded) noPairs(line string) string {
+	if why := l.refusal(line); why != "" {
+		return why
+	}
+	if why := l.headerLost(line); why != "" {
+		return fmt.Sprintf("no pairs of %s are ranked: %s; mend it first", line, why)
+	}
+	return ""
+}
+
+// tooMany says that a line has more pairs than are ranked, "" where it has not.
+func tooMany(line string, r pairing.Ranking) string {
+	if r.Possible <= pairing.MostPairs {
+		return ""
+	}
+	return fmt.Sprintf("%s has %s possible pairs, and at most %s are ranked: write down which of its fish died or left, or mark those not to be bred as retired",
+		line, grouped(r.Possible), grouped(pairing.MostPairs))
+}
+
+// plan is a planned spawn; sole: of just these two records.
+type plan struct {
+	id   string
+	sole bool
+}
+
+// plannedPairs are the planned spawns by their possible sires and dams.
+func (l *loaded) plannedPairs() map[[2]string]plan {
+	planned := make(map[[2]string]plan)
+	for _, spawn := range l.book.Spawns {
+		if !spawn.IsPlanned() {
+			continue
+		}
+		sires, dams := l.book.Contributors(spawn, pedigree.Male), l.book.Contributors(spawn, pedigree.Female)
+		sole := len(sires) == 1 && len(dams) == 1
+		for _, sire := range sires {
+			for _, dam := range dams {
+				pair := [2]string{sire.Stock.ID, dam.Stock.ID}
+				if before, ok := planned[pair]; !ok || sole && !before.sole {
+					planned[pair] = plan{spawn.ID, sole}
+				}
+			}
+		}
+	}
+	return planned
 }
 
 // linesAsked is the line named, or every line of the book.
@@ -162,14 +231,14 @@ func (l *loaded) linesAsked(name string) ([]string, error) {
 	return names, nil
 }
 
-func (d *pairsJSON) add(line string, r pairing.Ranking) {
+func (d *pairsJSON) add(line string, r pairing.Ranking, planned map[[2]string]plan) {
 	for _, pair := range r.Pairs {
 		flags := pair.Flags
 		if flags == nil {
 			flags = []pairing.Flag{}
 		}
 		d.Pairs = append(d.Pairs, pairJSON{line, pair.Sire, pair.Dam, pair.Inbreeding, pair.GeneDiversity, pair.MeanKinship,
-			generationOf(pair.Generation(), true), sharesOf(pair.Founders()), flags})
+			generationOf(pair.Generation(), true), sharesOf(pair.Founders()), flags, text(planned[[2]string{pair.Sire, pair.Dam}].id)})
 	}
 	out := pairedLineJSON{Line: line, Living: known(r.Living, true), GeneDiversity: known(r.GeneDiversity, r.Living > 0),
 		MaxInbreeding: r.Limit, LeftOut: []leftOutJSON{}}

@@ -15,6 +15,8 @@ type pairsWriter struct {
 	line string
 	ask  *pairsQuestion
 	r    pairing.Ranking
+
+	planned map[[2]string]plan // by sire and dam
 }
 
 func (w *pairsWriter) write() {
@@ -37,9 +39,7 @@ func (w *pairsWriter) write() {
 		w.say("Over the limit of %s inbred young; only with good reason:", percent(*w.r.Limit))
 		w.pairTable(over)
 	}
-	if len(w.r.Pairs) > 0 {
-		w.key()
-	}
+	w.lowers(within)
 	w.leftOut()
 }
 
@@ -60,7 +60,24 @@ func (w *pairsWriter) head() {
 		words += "; young at most " + percent(*w.r.Limit) + " inbred"
 	}
 	w.say("%s.", words)
+	switch {
+	case w.r.Limit != nil:
+	case w.fromTable:
+		w.say("No limit is set: use --max-inbreeding.")
+	default:
+		w.say("No limit is set: write `goal: {max-inbreeding: 0.125}` on the line, or use --max-inbreeding.")
+	}
 	w.blank()
+}
+
+// lowers says why even the best pair may take from the diversity.
+func (w *pairsWriter) lowers(within []pairing.Pair) {
+	if len(within) == 0 || within[0].GeneDiversity >= w.r.GeneDiversity {
+		return
+	}
+	w.blank()
+	w.say("Even the best pair lowers the gene diversity (%s now): young have no genes but their parents', and these become more common in the line. "+
+		"Fish that are not related to the line would raise it.", kin(w.r.GeneDiversity))
 }
 
 // divided parts the pairs that keep the limit from those over it.
@@ -82,7 +99,7 @@ func (w *pairsWriter) pairTable(pairs []pairing.Pair) {
 	}
 	var rows [][]string
 	for _, pair := range shown {
-		rows = append(rows, []string{pair.Sire, pair.Dam, percentCell(pair.Inbreeding), kinCell(pair.GeneDiversity), pair.Generation().Label(), w.why(pair)})
+		rows = append(rows, []string{pair.Sire, pair.Dam, percentCell(pair.Inbreeding), kin(pair.GeneDiversity), pair.Generation().Label(), w.why(pair)})
 	}
 	w.page.table([]column{{head: "sire"}, {head: "dam"}, {head: "young\ninbred", right: true}, {head: "diversity\nafter", right: true},
 		{head: "young\nare"}, {head: "why it stands here", wrap: true}}, rows)
@@ -96,6 +113,12 @@ func (w *pairsWriter) why(pair pairing.Pair) string {
 	var parts []string
 	if words := cautionWords(pair); words != "" {
 		parts = append(parts, words)
+	}
+	switch plan := w.planned[[2]string{pair.Sire, pair.Dam}]; {
+	case plan.sole:
+		parts = append(parts, "planned as "+plan.id)
+	case plan.id != "":
+		parts = append(parts, "one of the pairs planned as "+plan.id)
 	}
 	parts = append(parts, genetics.Relation(pair.Inbreeding))
 	if words := rarityWords(pair.MeanKinship, 1-w.r.GeneDiversity); words != "" {
@@ -129,7 +152,7 @@ func cautionWords(pair pairing.Pair) string {
 			pairing.Quarantine:      "still in quarantine",
 			pairing.SexNotTold:      "sex not told yet",
 			pairing.BothOfOneLot:    "both of one lot",
-			pairing.UnknownAncestor: "part of its genes come from unknown fish",
+			pairing.UnknownAncestor: "some ancestors unknown, so kinship may be higher",
 		}[flag]; words != "" {
 			parts = append(parts, words)
 		}
@@ -148,7 +171,7 @@ func forwardWords(forward []pairing.Forward) string {
 		if i == 2 {
 			break
 		}
-		parts = append(parts, fmt.Sprintf("%s (%s, line %s)", f.ID, wholePercent(f.Share), wholePercent(f.ShareOfLine)))
+		parts = append(parts, fmt.Sprintf("%s (%s, line %s)", f.ID, percentCell(f.Share), percentCell(f.ShareOfLine)))
 	}
 	if len(parts) == 0 {
 		return ""
@@ -159,18 +182,17 @@ func forwardWords(forward []pairing.Forward) string {
 	return "brings forward " + all(parts)
 }
 
-func wholePercent(share float64) string { return fixed(100*share, 0) + " %" }
-
-// key explains each column once.
-func (w *pairsWriter) key() {
-	w.blank()
-	w.say("What the columns say:")
-	w.field("young inbred", "how inbred the young would be: the kinship of the two")
-	w.field("diversity after", "gene diversity of the line with %s of the pair kept: the more, the higher the pair stands", countWords(w.ask.keep, "young fish"))
-	w.field("young are", "their generation from the wild")
-	w.field("rare, common", "the mean kinship of the young with the living fish is a tenth below, or above, that of the line")
-	w.field("brings forward", "founders that the line has too little of and the young more (their share of the young, and of the line now)")
-	w.field("sire, dam", "a lot stands for any one fish of it")
+// pairsKey explains each column once.
+func (l *loaded) pairsKey(p *page, keep int) {
+	p.blank()
+	p.say("What the columns say:")
+	p.field("young inbred", "how inbred the young would be: the kinship of the two")
+	p.field("diversity after", "gene diversity of the line with %s of the pair kept: the more, the higher the pair stands", countWords(keep, "young fish"))
+	p.field("young are", "their generation from the wild")
+	p.field("rare, common", "the mean kinship of the young with the living fish is a tenth below, or above, that of the line")
+	p.field("brings forward", "founders that the line has too little of and the young more (their share of the young, and of the line now)")
+	p.field("sire, dam", "a lot stands for any one fish of it; two lots may stand in two rows, for a male of the one with a female of the other "+
+		"is not the same pair as the other way about")
 }
 
 func (w *pairsWriter) leftOut() {

@@ -2,9 +2,11 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"roebook/genetics"
+	"roebook/genetics/pairing"
 	"roebook/pedigree"
 )
 
@@ -39,6 +41,7 @@ func (w *lineWriter) write(living bool) {
 		w.standing()
 		w.founders()
 		w.sizes()
+		w.inReach()
 	}
 	w.history()
 }
@@ -53,11 +56,22 @@ func (w *lineWriter) standing() {
 		inbred += "; the line's limit for young is " + percent(*limit)
 	}
 	w.field("inbreeding", "%s", inbred)
-	words := rangeWords(r.Generation)
+	words := rangeWords(r.Generation, w.lineBought() && !r.Generation.AtLeast)
 	if w.fromTable {
 		words = tableGeneration(r.Generation)
 	}
 	w.field("generation", "%s", words)
+}
+
+// lineBought reports whether all genes of the line are from bought fish.
+func (w *lineWriter) lineBought() bool {
+	sum := 0.0
+	for _, share := range w.report.FounderShare {
+		if s := w.book.StockByID(share.ID); s != nil && beginning(w.book, s).Bought != nil {
+			sum += share.Share
+		}
+	}
+	return sum > 1-1e-9
 }
 
 func (w *lineWriter) againstGoal() string {
@@ -101,10 +115,10 @@ func (w *lineWriter) sizes() {
 	r := w.report
 	w.blank()
 	w.say("What it amounts to:")
-	w.field("founders, evened", "%s founder equivalents: so many founders, had all given the same", trimmed(r.FounderEquivalents, 2, 1))
-	w.field("founders, intact", "%s founder genome equivalents: so many unrelated founders hold as much variety as is left", trimmed(r.FounderGenomeEquivalents, 2, 1))
+	w.field("founders, evened", "%s founder equivalents: so many founders, had all given the same", effective(r.FounderEquivalents))
+	w.field("founders, intact", "%s founder genome equivalents: so many unrelated founders hold as much variety as is left", effective(r.FounderGenomeEquivalents))
 	w.field("ancestors", "%s effective ancestors: so many fish, each giving the same, explain it all; a small number tells of a bottleneck",
-		trimmed(r.EffectiveAncestors, 2, 1))
+		effective(r.EffectiveAncestors))
 	w.field("size by inbreeding", "%s", sizeWords(r.EffectiveSize.FromInbreeding,
 		"inbreeding has risen over the generations as in a steady line of so many", "no living fish is inbred over more than one known generation"))
 	w.field("size by parents", "%s", sizeWords(r.EffectiveSize.FromParents,
@@ -115,8 +129,52 @@ func sizeWords(size *float64, meaning, none string) string {
 	if size == nil {
 		return "no number: " + none
 	}
-	return trimmed(*size, 1, 0) + " fish: " + meaning
+	return effective(*size) + " fish: " + meaning
 }
+
+// keptOfPair is how many young a pair is reckoned with where nothing is asked.
+const keptOfPair = 10
+
+// mostToPair is how many living records are paired for a remark; more take their
+// time.
+const mostToPair = 500
+
+// inReach says, where the goal is missed, what the best pair of today would do.
+func (w *lineWriter) inReach() {
+	goal := w.line.Goal.GeneDiversity
+	if goal == nil || w.report.GeneDiversity >= *goal-1e-12 || w.headerLost(w.line.Name) != "" {
+		return
+	}
+	w.blank()
+	if len(w.state.Living(w.line.Name).Records) > mostToPair {
+		w.say("What next? The pairs that would bring the line nearer to the goal:")
+		w.asIs(2, w.from.command("pairs --line "+shellQuoted(w.line.Name)))
+		return
+	}
+	r := pairing.Rank(w.state, pairing.Options{Line: w.line.Name, Keep: keptOfPair})
+	i := slices.IndexFunc(r.Pairs, func(p pairing.Pair) bool { return !p.Has(pairing.OverLimit) })
+	if i < 0 {
+		w.say("What next? No pair can be set up today that keeps the limit: %s", newBlood)
+		return
+	}
+	best := r.Pairs[i]
+	pair := fmt.Sprintf("the best pair, %s x %s, with %d young kept, would", best.Sire, best.Dam, keptOfPair)
+	switch {
+	case best.GeneDiversity >= *goal-1e-12:
+		w.say("What next? %s reach the goal: %s.", capital(pair), kin(best.GeneDiversity))
+	case best.GeneDiversity > w.report.GeneDiversity:
+		w.say("What next? No one pair of today's fish reaches the goal: %s bring the gene diversity to %s. The rest takes further spawns, or new blood.",
+			pair, kin(best.GeneDiversity))
+	default:
+		w.say("What next? No pair of today's fish brings the line nearer to the goal: %s bring the gene diversity to %s. %s",
+			pair, kin(best.GeneDiversity), capital(newBlood))
+	}
+}
+
+// newBlood is what is left to do where no pair helps.
+const newBlood = "it takes new blood, fish that are not related to the line."
+
+func capital(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
 
 func (w *lineWriter) history() {
 	if len(w.report.History) == 0 {
@@ -127,8 +185,8 @@ func (w *lineWriter) history() {
 	var rows [][]string
 	for _, y := range w.report.History {
 		row := []string{fmt.Sprint(y.Year), amount(y.Living), "", "", "", "", ""}
-		if y.Living > 0 && y.MeanKinship > 0 {
-			row = []string{fmt.Sprint(y.Year), amount(y.Living), kinCell(y.GeneDiversity), kinCell(y.MeanKinship), percentCell(y.MeanInbreeding),
+		if y.Answered {
+			row = []string{fmt.Sprint(y.Year), amount(y.Living), kin(y.GeneDiversity), kin(y.MeanKinship), percentCell(y.MeanInbreeding),
 				sizeCell(y.EffectiveSize.FromInbreeding), sizeCell(y.EffectiveSize.FromParents)}
 		}
 		rows = append(rows, row)
@@ -141,5 +199,5 @@ func sizeCell(size *float64) string {
 	if size == nil {
 		return "-"
 	}
-	return fixed(*size, 1)
+	return effective(*size)
 }

@@ -227,7 +227,7 @@ func (r *roles) parents(spawn *pedigree.Spawn, sex pedigree.Sex, below role) []s
 func (r *roles) later(lot string, spawn *pedigree.Spawn, sex pedigree.Sex, up role) []step {
 	var list []step
 	for _, s := range r.taken[lot] {
-		if s.Date <= spawn.Date || !s.Lot && s.Sex != sex && s.Sex != pedigree.Unsexed {
+		if s.Date <= spawn.When() || !s.Lot && s.Sex != sex && s.Sex != pedigree.Unsexed {
 			continue
 		}
 		list = append(list, step{s.ID, up})

@@ -31,6 +31,7 @@ type environment struct {
 	dir      string // the working folder
 	width    int    // columns that text may take
 	colour   bool   // on err
+	terminal bool   // err is one
 }
 
 // Main runs the program on the command line and returns its exit status.
@@ -44,6 +45,7 @@ func Main() int {
 		env.width = columns
 	}
 	if info, err := os.Stderr.Stat(); err == nil {
+		env.terminal = info.Mode()&os.ModeCharDevice != 0
 		env.colour = info.Mode()&os.ModeCharDevice != 0 && os.Getenv("NO_COLOR") == ""
 	}
 	return env.run(os.Args[1:])
@@ -91,7 +93,8 @@ func (env *environment) print(answer *bytes.Buffer) error {
 }
 
 func newRoot(env *environment) *cobra.Command {
-	root := &cobra.Command{
+	var root *cobra.Command
+	root = &cobra.Command{
 		Use:   "roebook",
 		Short: "pedigrees and lines of aquarium fish",
 		Long: `Roebook keeps the records of a fish breeder who breeds for more than one year: which fish came from
@@ -108,11 +111,12 @@ The records are a folder of text files, a "book". Roebook reads them and never c
 		SilenceUsage:  true,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return usageError("there is no command %q", args[0])
+				return noCommand(root, args[0])
 			}
 			return nil
 		},
-		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+		PersistentPreRunE: refuseEmpty,
+		RunE:              func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	root.SetOut(env.out)
 	root.SetErr(env.err)
@@ -121,7 +125,7 @@ The records are a folder of text files, a "book". Roebook reads them and never c
 	root.SetHelpCommand(newHelp(root))
 	root.SetHelpFunc(help(env))
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
-		return usageError("%s\nsee: %s --help", err, cmd.CommandPath())
+		return usageError("%s\nsee: %s --help", flagWords(cmd, err), cmd.CommandPath())
 	})
 	root.SetVersionTemplate("roebook {{.Version}}\n")
 	root.Flags().BoolP("version", "v", false, "print the version")
@@ -139,6 +143,17 @@ The records are a folder of text files, a "book". Roebook reads them and never c
 		}
 	}
 	return root
+}
+
+// noCommand says that there is no such command, and which may have been meant.
+func noCommand(root *cobra.Command, name string) error {
+	var names []string
+	for _, cmd := range root.Commands() {
+		if cmd.IsAvailableCommand() {
+			names = append(names, cmd.Name())
+		}
+	}
+	return usageError("there is no command %q%s", name, didYouMean(name, names))
 }
 
 // usageError says what is wrong with the command line.

@@ -4,11 +4,8 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
-	"errors"
 	"fmt"
-	"io/fs"
 	"maps"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -31,7 +28,7 @@ for the counts. It takes the spawns named, and the pairs given with --pair as pr
 all planned spawns and those of the last twelve months.`,
 		Example: `  roebook sheet --line tessamora-ford -o litters.xlsx --on 2026-11-24
   roebook sheet GD-S13 TF-S18 --paper letter -o two.xlsx --on 2026-11-24
-  roebook sheet --pair TF-D1a,TF-E1 -o proposal.xlsx --on 2026-11-24`,
+  roebook sheet --pair TF-D1,TF-K1 -o proposal.xlsx --on 2026-11-24`,
 		RunE: func(_ *cobra.Command, args []string) error {
 			ask.spawns = args
 			return writeSheets(&from, &ask)
@@ -53,13 +50,22 @@ type sheetQuestion struct {
 }
 
 type sheetJSON struct {
-	File   string   `json:"file"`
-	Sheets []string `json:"sheets"`
+	File   string       `json:"file"`
+	Sheets []string     `json:"sheets"`
+	Beware []bewareJSON `json:"beware"`
+}
+
+type bewareJSON struct {
+	Sheet string   `json:"sheet"`
+	Words []string `json:"words"`
 }
 
 func writeSheets(from *source, ask *sheetQuestion) error {
 	if !slices.Contains([]string{"A4", "letter"}, ask.paper) {
 		return usageError("--paper: %q is neither A4 nor letter", ask.paper)
+	}
+	if ask.file != "" && !strings.EqualFold(filepath.Ext(ask.file), ".xlsx") {
+		return usageError("-o: %q does not end in .xlsx, and a workbook is what is written", ask.file)
 	}
 	l, err := from.load()
 	if err != nil {
@@ -89,17 +95,24 @@ func writeSheets(from *source, ask *sheetQuestion) error {
 	if err := sheet.Write(&workbook, litters, options); err != nil {
 		return err
 	}
-	if err := save(from.env.path(file), file, workbook.Bytes(), ask.force); err != nil {
+	var own []string
+	for name := range filesOf(l.whole, l.problems) {
+		own = append(own, filepath.Join(dir, filepath.FromSlash(name)))
+	}
+	if err := save(from.env.path(file), file, workbook.Bytes(), ask.force, own); err != nil {
 		return err
 	}
 	return reportSheets(from, l, file, litters)
 }
 
 func reportSheets(from *source, l *loaded, file string, litters []sheet.Litter) error {
-	document := sheetJSON{File: file}
+	document := sheetJSON{File: file, Beware: []bewareJSON{}}
 	var rows [][]string
 	for i := range litters {
 		document.Sheets = append(document.Sheets, litters[i].ID)
+		if words := litters[i].Beware; len(words) > 0 {
+			document.Beware = append(document.Beware, bewareJSON{litters[i].ID, words})
+		}
 		expected := "not known"
 		if f := litters[i].Inbreeding; f != nil {
 			expected = percentCell(*f)
@@ -115,30 +128,11 @@ func reportSheets(from *source, l *loaded, file string, litters []sheet.Litter) 
 	}
 	p.say("%s holds %s:", file, countWords(len(litters), "sheet"))
 	p.table([]column{{head: "sheet"}, {head: "line"}, {head: "what"}, {head: "young\ninbred", right: true}}, rows)
+	for _, b := range document.Beware {
+		p.blank()
+		p.say("Beware of %s: %s.", b.Sheet, strings.Join(b.Words, "; "))
+	}
 	return l.finish(p)
-}
-
-// save writes a file whole or not at all.
-func save(path, name string, content []byte, force bool) error {
-	if _, err := os.Lstat(path); err == nil && !force {
-		return usageError("%s is there already; give --force to write over it", name)
-	} else if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return err
-	}
-	temporary, err := os.CreateTemp(filepath.Dir(path), ".roebook-*")
-	if err != nil {
-		return fmt.Errorf("%s cannot be written: %w", name, err)
-	}
-	defer os.Remove(temporary.Name())
-	_, err = temporary.Write(content)
-	err = errors.Join(err, temporary.Chmod(0o644), temporary.Sync(), temporary.Close())
-	if err == nil {
-		err = os.Rename(temporary.Name(), path)
-	}
-	if err != nil {
-		return fmt.Errorf("%s cannot be written: %w", name, err)
-	}
-	return nil
 }
 
 // fingerprint tells one state of the book's files from another.
@@ -167,7 +161,7 @@ func (l *loaded) litters(ask *sheetQuestion) ([]sheet.Litter, error) {
 	for _, spawn := range spawns {
 		litters = append(litters, l.litter(spawn))
 	}
-	for _, pair := range ask.pairs {
+	for _, pair := range compact(ask.pairs) {
 		litter, ok, err := l.proposal(pair)
 		if err != nil {
 			return nil, err
@@ -186,7 +180,7 @@ func (l *loaded) spawnsAsked(ask *sheetQuestion) ([]*pedigree.Spawn, error) {
 			return nil, usageError("%s is not a spawn; a pair of fish is given with --pair SIRE,DAM", id)
 		}
 	}
-	ids, err := l.answerable(ask.spawns)
+	ids, err := l.answerable(compact(ask.spawns))
 	if err != nil {
 		return nil, err
 	}
@@ -223,8 +217,9 @@ func (l *loaded) proposal(pair string) (litter sheet.Litter, ok bool, err error)
 		if stock == nil {
 			return litter, false, usageError("--pair: %s is a spawn; name a fish or a lot", ids[i])
 		}
-		if _, ok := l.state.Mate(ids[i], sex); !ok || !stock.Lot && stock.Sex != sex {
-			return litter, false, usageError("--pair: there is no %s of %s on %s", sex, ids[i], l.state.Date())
+		if why := l.cannotBreed(stock, sex); why != "" {
+			l.env.complain("--pair " + pair + ": " + why + "; nothing was written")
+			return litter, false, statusError(saysNo)
 		}
 	}
 	spawn := &pedigree.Spawn{ID: sire + " x " + dam, Line: l.book.StockByID(dam).Line, Planned: l.state.Date()}
@@ -233,6 +228,6 @@ func (l *loaded) proposal(pair string) (litter sheet.Litter, ok bool, err error)
 	litter = l.litter(spawn)
 	litter.Status, litter.Date = "proposed pair", 0
 	g := l.state.GenerationOfPair(sire, dam)
-	litter.Generation, litter.GenerationWords = g.Label(), generationInShort(g)
+	litter.Generation, litter.GenerationWords = g.Label(), generationInShort(g, l.allBought(spawn) && !g.AtLeast)
 	return litter, true, nil
 }

@@ -27,6 +27,9 @@ genes, and how close it is to the rest of its line. Of a spawn it tells what hol
 }
 
 func show(from *source, ids []string) error {
+	if big, err := from.big(false); err != nil || big != nil {
+		return orElse(err, func() error { return big.show(ids, from.json) })
+	}
 	l, err := from.load()
 	if err != nil {
 		return err
@@ -96,6 +99,9 @@ func (s *shower) card(id string) card {
 	} else {
 		spawn := s.book.SpawnByID(id)
 		c.Line, c.Species = spawn.Line, text(speciesOfFry(s.book, spawn))
+		if spawn.IsPlanned() {
+			c.Inbreeding = known(s.state.Expected(spawn))
+		}
 	}
 	c.Generation = generationOf(s.state.Generation(id))
 	if f, ok := s.state.Inbreeding(id); ok {

@@ -60,9 +60,9 @@ func (l *loaded) writeParts(p *page, roles *roles, a, b string, total float64) {
 	}
 	var rows [][]string
 	for i, units := range rounded(values, total) {
-		rows = append(rows, []string{kinCell(float64(units) / kinUnits), texts[i]})
+		rows = append(rows, []string{kin(float64(units) / kinUnits), texts[i]})
 	}
-	rows = append(rows, []string{kinCell(total), "in all"})
+	rows = append(rows, []string{kin(total), "in all"})
 	p.table([]column{{head: "part", right: true}, {head: "through", wrap: true}}, rows)
 }
 

@@ -9,27 +9,22 @@ import (
 	"roebook/pedigree"
 )
 
-// percent writes a share for a sentence: "12.5 %".
+// percent writes a share with two decimals: "12.50 %".
 func percent(share float64) string {
 	if share != 0 && math.Abs(share) < 0.00005 {
 		return "under 0.01 %"
 	}
-	return trimmed(100*share, 2, 0) + " %"
+	return percentCell(share)
 }
 
-// percentCell writes a share for a column, with two decimals.
+// percentCell writes a share for a column.
 func percentCell(share float64) string { return fixed(100*share, 2) + " %" }
 
-// kin writes a kinship or a gene diversity for a sentence: "0.125".
-func kin(value float64) string {
-	if value == 0 {
-		return "0"
-	}
-	return trimmed(value, 4, 3)
-}
+// kin writes a kinship or a gene diversity, with four decimals.
+func kin(value float64) string { return fixed(value, 4) }
 
-// kinCell writes one for a column.
-func kinCell(value float64) string { return fixed(value, 4) }
+// effective writes an effective number, with one decimal.
+func effective(n float64) string { return fixed(n, 1) }
 
 // trimmed writes a number with at most so many decimals, and without zeros at
 // the end beyond the least.
@@ -141,8 +136,9 @@ func spawnWords(book *pedigree.Book, s *pedigree.Spawn) string {
 	return broodWord(book, s.Line) + " " + s.ID + ofDay(s.Date)
 }
 
-// generationWords says what a generation means and by which rule.
-func generationWords(g pedigree.Generation) string {
+// generationWords says what a generation means and by which rule; wholly: it rests
+// on sellers' words alone.
+func generationWords(g pedigree.Generation, wholly bool) string {
 	words := g.Label() + ": " + generationName(g)
 	if g.Min > 0 {
 		words += ", counted from the parent nearest the wild, as CITES Conf. 10.16 does"
@@ -153,15 +149,23 @@ func generationWords(g pedigree.Generation) string {
 	if g.AtLeast {
 		words += "; the + says at least, for an ancestor's origin is not known"
 	}
-	if g.Declared {
-		words += "; in part on a seller's word"
+	return words + sellersWord(g, wholly)
+}
+
+// sellersWord says what a generation rests on where that is not the book alone.
+func sellersWord(g pedigree.Generation, wholly bool) string {
+	switch {
+	case !g.Declared:
+		return ""
+	case wholly:
+		return "; on a seller's word"
 	}
-	return words
+	return "; in part on a seller's word"
 }
 
 // generationInShort says the same where there is little room and the label
 // stands beside it.
-func generationInShort(g pedigree.Generation) string {
+func generationInShort(g pedigree.Generation, wholly bool) string {
 	words := generationName(g)
 	if g.Min > 0 {
 		words += " (CITES Conf. 10.16)"
@@ -169,7 +173,7 @@ func generationInShort(g pedigree.Generation) string {
 	if g.Min != g.Max {
 		words += fmt.Sprintf("; least %d, mean %s, greatest %d", g.Min, trimmed(g.Mean, 2, 0), g.Max)
 	}
-	return words
+	return words + sellersWord(g, wholly)
 }
 
 func generationName(g pedigree.Generation) string {
@@ -187,15 +191,12 @@ func generationName(g pedigree.Generation) string {
 }
 
 // rangeWords says how far from the wild several fish are.
-func rangeWords(g pedigree.Generation) string {
+func rangeWords(g pedigree.Generation, wholly bool) string {
 	words := g.Label() + ": " + count(g.Mean, "generation") + " from the wild on average"
 	if g.AtLeast {
 		words += ", at least: the origin of some ancestors is not known"
 	}
-	if g.Declared {
-		words += "; in part on a seller's word"
-	}
-	return words
+	return words + sellersWord(g, wholly)
 }
 
 // tableGeneration says how far from its founders a fish of a table is.

@@ -15,8 +15,8 @@ import (
 
 func TestNumbers(t *testing.T) {
 	for _, c := range []struct{ got, want string }{
-		{percent(0.125), "12.5 %"}, {percent(0), "0 %"}, {percent(1), "100 %"}, {percent(1.0 / 64), "1.56 %"}, {percent(1e-9), "under 0.01 %"},
-		{percentCell(0.25), "25.00 %"}, {kin(0.125), "0.125"}, {kin(0.5), "0.500"}, {kin(0.03125), "0.0313"}, {kin(0), "0"}, {kin(-1e-18), "0.000"},
+		{percent(0.125), "12.50 %"}, {percent(0), "0.00 %"}, {percent(1), "100.00 %"}, {percent(1.0 / 64), "1.56 %"}, {percent(1e-9), "under 0.01 %"},
+		{percentCell(0.25), "25.00 %"}, {kin(0.125), "0.1250"}, {kin(0.03125), "0.0313"}, {kin(0), "0.0000"}, {kin(-1e-18), "0.0000"}, {effective(4), "4.0"}, {effective(10.25), "10.3"},
 		{amount(3), "3"}, {amount(2.5), "2.5"}, {amount(100), "100"}, {count(1, "male"), "1 male"}, {count(2.5, "male"), "2.5 males"},
 		{countWords(2, "litter"), "2 litters"}, {countWords(2, "clutch"), "2 clutches"}, {countWords(3, "young fish"), "3 young fish"},
 		{census(pedigree.Numbers{Males: 1, Females: 2, Unsexed: 3}), "1 male, 2 females and 3 unsexed fish"}, {census(pedigree.Numbers{}), "no fish"},
@@ -35,7 +35,7 @@ func TestShareArgument(t *testing.T) {
 			t.Errorf("%q: %v, %v, want %v", text, got, err, want)
 		}
 	}
-	for _, text := range []string{"", "x", "2", "-0.1", "101%", "NaN", "Inf", "%"} {
+	for _, text := range []string{"", "x", "2", "-0.1", "101%", "NaN", "Inf", "%", "0x0.2p0", "1e-1", "+0.1", "inf", "0_1"} {
 		if got, err := share(text); err == nil {
 			t.Errorf("%q: %v, want an error", text, got)
 		}
@@ -46,17 +46,20 @@ func TestShareArgument(t *testing.T) {
 // generation, and second or later.
 func TestGenerationWords(t *testing.T) {
 	for _, c := range []struct {
-		g    pedigree.Generation
-		want string
+		g      pedigree.Generation
+		wholly bool
+		want   string
 	}{
-		{pedigree.Generation{}, "F0: wild-caught, or conceived in the wild"},
-		{pedigree.Generation{Min: 1, Max: 1, Mean: 1}, "F1: first generation, counted from the parent nearest the wild, as CITES Conf. 10.16 does"},
-		{pedigree.Generation{Min: 1, Max: 1, Mean: 1, AtLeast: true}, "F1+: first generation or later, counted from the parent nearest the wild, " +
+		{pedigree.Generation{}, false, "F0: wild-caught, or conceived in the wild"},
+		{pedigree.Generation{Min: 1, Max: 1, Mean: 1}, false, "F1: first generation, counted from the parent nearest the wild, as CITES Conf. 10.16 does"},
+		{pedigree.Generation{Min: 1, Max: 1, Mean: 1, AtLeast: true}, false, "F1+: first generation or later, counted from the parent nearest the wild, " +
 			"as CITES Conf. 10.16 does; the + says at least, for an ancestor's origin is not known"},
-		{pedigree.Generation{Min: 2, Max: 3, Mean: 2.5, Declared: true}, "F2-F3: second generation or later, counted from the parent nearest the wild, " +
+		{pedigree.Generation{Min: 2, Max: 3, Mean: 2.5, Declared: true}, false, "F2-F3: second generation or later, counted from the parent nearest the wild, " +
 			"as CITES Conf. 10.16 does; counted otherwise: least 2, mean 2.5, greatest 3; in part on a seller's word"},
+		{pedigree.Generation{Min: 3, Max: 3, Mean: 3, Declared: true}, true, "F3: second generation or later, counted from the parent nearest the wild, " +
+			"as CITES Conf. 10.16 does; on a seller's word"},
 	} {
-		if diff := cmp.Diff(c.want, generationWords(c.g)); diff != "" {
+		if diff := cmp.Diff(c.want, generationWords(c.g, c.wholly)); diff != "" {
 			t.Error(diff)
 		}
 	}

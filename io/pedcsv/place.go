@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"fmt"
+	"slices"
 	"strings"
 
 	"roebook/pedigree"
@@ -103,7 +104,7 @@ func (s *scanned) loops(t *pedigree.Table) []pedigree.Problem {
 		}
 	}
 	var problems []pedigree.Problem
-	for _, loop := range s.book(t, keep).Descent().Loops() {
+	for _, loop := range bookOf(t, keep).Descent().Loops() {
 		var fish, round []string
 		for _, id := range loop.Members {
 			if _, ok := row[id]; ok {
@@ -121,8 +122,18 @@ func (s *scanned) loops(t *pedigree.Table) []pedigree.Problem {
 		line, column := s.place(s.rows[row[fish[0]]].start, 0)
 		problems = append(problems, pedigree.Problem{
 			Position: s.position(line, column, 1), Severity: pedigree.Error, Rule: "loop", Records: loop.Members,
-			Message: fmt.Sprintf("%s is its own ancestor: %s", fish[0], strings.Join(round, " > ")), Hint: "one of these parents is wrong",
+			Message: fmt.Sprintf("%s is its own ancestor: %s", fish[0], strings.Join(shortened(round), " > ")), Hint: "one of these parents is wrong",
 		})
 	}
 	return problems
+}
+
+// shortened cuts a very long way in the middle.
+func shortened(round []string) []string {
+	const most = 24
+	if len(round) <= most {
+		return round
+	}
+	left := fmt.Sprintf("(%d more)", len(round)-most)
+	return slices.Concat(round[:most/2], []string{left}, round[len(round)-most/2:])
 }

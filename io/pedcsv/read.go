@@ -3,10 +3,8 @@
 package pedcsv
 
 import (
-	"bytes"
 	"io"
 	"strconv"
-	"unicode/utf8"
 
 	"roebook/pedigree"
 )
@@ -28,18 +26,8 @@ var columns = [...]string{"id", "sire", "dam", "sex", "born", "living"}
 // a limit; name stands for the file in them. O(rows log rows). For more than
 // some ten thousand fish see [ReadTable].
 func Read(r io.Reader, name string) (*pedigree.Book, []pedigree.Problem) {
-	data, err := readAll(r)
-	s := scan(data, name)
-	t := s.table()
-	all := make([]int, t.Len())
-	for i := range all {
-		all[i] = i
-	}
-	if err != nil {
-		line := 1 + bytes.Count(data, []byte("\n"))
-		s.flawAt(line, 1, "table-row", err.Error(), "")
-	}
-	return s.book(t, all), s.told(s.loops(t))
+	t, problems := ReadTable(r, name)
+	return Book(t), problems
 }
 
 // parseBorn reads a date, or any year of up to four digits: tables of other
@@ -51,19 +39,27 @@ func parseBorn(text string) (pedigree.Date, error) {
 	return pedigree.ParseDate(text)
 }
 
-// book makes the records of some rows. Sibs of two known parents and one birth
-// date come from one spawn; an unknown parent is another fish for each row.
-func (s *scanned) book(t *pedigree.Table, rows []int) *pedigree.Book {
-	b := &pedigree.Book{Name: s.name, Lines: []*pedigree.Line{{Name: LineName}}}
+// Book makes a book of one line of a table. Sibs of two known parents and one
+// birth date come from one spawn; an unknown parent is another fish for each
+// row. O(rows log rows); some kilobytes a row.
+func Book(t *pedigree.Table) *pedigree.Book {
+	all := make([]int, t.Len())
+	for i := range all {
+		all[i] = i
+	}
+	return bookOf(t, all)
+}
+
+// bookOf makes a book of some rows.
+func bookOf(t *pedigree.Table, rows []int) *pedigree.Book {
+	b := &pedigree.Book{Name: t.Name, Lines: []*pedigree.Line{{Name: LineName}}}
 	type litter struct {
 		sire, dam int32
 		born      pedigree.Date
 	}
 	spawns := make(map[litter]*pedigree.Spawn)
 	for _, i := range rows {
-		line, column := s.place(s.rows[i].start, 0)
-		where := pedigree.Where{Position: s.position(line, column, utf8.RuneCountInString(t.IDs[i]))}
-		stock := &pedigree.Stock{ID: t.IDs[i], Line: LineName, Sex: t.Sex[i], Born: t.BornOn(i), Gone: t.Living != nil && !t.Living[i], Where: where}
+		stock := &pedigree.Stock{ID: t.IDs[i], Line: LineName, Sex: t.Sex[i], Born: t.BornOn(i), Gone: t.Living != nil && !t.Living[i]}
 		b.Stock = append(b.Stock, stock)
 		if t.IsFounder(i) {
 			stock.Wild = &pedigree.Wild{Date: stock.Born}
@@ -72,7 +68,7 @@ func (s *scanned) book(t *pedigree.Table, rows []int) *pedigree.Book {
 		key := litter{t.Sire[i], t.Dam[i], stock.Born}
 		spawn := spawns[key]
 		if spawn == nil || key.sire < 0 || key.dam < 0 {
-			spawn = &pedigree.Spawn{ID: "young " + stock.ID, Line: LineName, Date: stock.Born, Where: where}
+			spawn = &pedigree.Spawn{ID: "young " + stock.ID, Line: LineName, Date: stock.Born}
 			spawn.Sire.Candidates, spawn.Dam.Candidates = candidate(t, key.sire), candidate(t, key.dam)
 			spawns[key] = spawn
 			b.Spawns = append(b.Spawns, spawn)
