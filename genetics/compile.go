@@ -87,7 +87,7 @@ func Compile(book *pedigree.Book) (*Model, error) {
 			return nil, fmt.Errorf("%s: %w", descent.IDOf(n), err)
 		}
 	}
-	m.generations = book.Generations()
+	m.generations = book.GenerationsInOrder(order)
 	m.origin = m.findOrigins()
 	return m, nil
 }

@@ -37,43 +37,49 @@ type Book struct {
 // Arrange sorts the records and makes them findable by id. Of two records with
 // one id the first in (file, line) order is kept findable. O(n log n).
 func (b *Book) Arrange() {
+	var parts sync.WaitGroup
+	parts.Go(b.arrangeStock)
+	parts.Go(b.arrangeSpawns)
 	slices.SortStableFunc(b.Lines, func(x, y *Line) int { return strings.Compare(x.Name, y.Name) })
-	slices.SortStableFunc(b.Stock, func(x, y *Stock) int { return strings.Compare(x.ID, y.ID) })
-	slices.SortStableFunc(b.Spawns, func(x, y *Spawn) int { return strings.Compare(x.ID, y.ID) })
 	b.line = make(map[string]*Line, len(b.Lines))
 	for _, l := range b.Lines {
 		if b.line[l.Name] == nil {
 			b.line[l.Name] = l
 		}
 	}
+	parts.Wait()
+	b.derive()
+}
+
+func (b *Book) arrangeStock() {
+	slices.SortStableFunc(b.Stock, func(x, y *Stock) int { return strings.Compare(x.ID, y.ID) })
 	b.stock = make(map[string]*Stock, len(b.Stock))
+	b.merged = make(map[string][]*Stock)
 	for _, s := range b.Stock {
 		if b.stock[s.ID] == nil {
 			b.stock[s.ID] = s
 		}
-	}
-	b.spawn = make(map[string]*Spawn, len(b.Spawns))
-	for _, s := range b.Spawns {
-		if b.spawn[s.ID] == nil {
-			b.spawn[s.ID] = s
-		}
-	}
-	b.merged = make(map[string][]*Stock)
-	for _, s := range b.Stock {
 		for _, part := range s.Merged {
 			b.merged[part.ID] = append(b.merged[part.ID], s)
-		}
-	}
-	b.grouped = make(map[string]bool)
-	for _, s := range b.Spawns {
-		for _, id := range s.Group {
-			b.grouped[id] = true
 		}
 	}
 	for id, lots := range b.mergedOut {
 		b.merged[id] = append(b.merged[id], lots...)
 	}
-	b.derive()
+}
+
+func (b *Book) arrangeSpawns() {
+	slices.SortStableFunc(b.Spawns, func(x, y *Spawn) int { return strings.Compare(x.ID, y.ID) })
+	b.spawn = make(map[string]*Spawn, len(b.Spawns))
+	b.grouped = make(map[string]bool)
+	for _, s := range b.Spawns {
+		if b.spawn[s.ID] == nil {
+			b.spawn[s.ID] = s
+		}
+		for _, id := range s.Group {
+			b.grouped[id] = true
+		}
+	}
 }
 
 // derive works out what follows from the records, each part by itself: none

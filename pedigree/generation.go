@@ -60,9 +60,13 @@ type Generations struct {
 // Generations counts generations from wild over the descent graph; the book
 // must be free of loops (records on one get no answer). O(records + references).
 func (b *Book) Generations() *Generations {
+	order, _ := b.Descent().Order()
+	return b.GenerationsInOrder(order)
+}
+
+// GenerationsInOrder does the same where an order of descent is at hand.
+func (b *Book) GenerationsInOrder(order []int) *Generations {
 	g := &Generations{book: b, male: make(map[string]Generation), female: make(map[string]Generation), fry: make(map[string]Generation)}
-	descent := b.Descent()
-	order, _ := descent.Order()
 	for _, n := range order {
 		if i := n - len(b.Stock); i >= 0 {
 			g.fry[b.Spawns[i].ID] = g.ofFry(b.Spawns[i])

@@ -29,7 +29,7 @@ func checkFryBeforeSpawn(c *checker) {
 				Message:  fmt.Sprintf("%s %s %s, before the spawn %s%s that it comes from", s.ID, what, onDay(date), spawn.ID, ofDay(spawn.Date)),
 				Hint:     "correct one of the two dates, or name the spawn that it came from",
 				Places:   []Place{spawn.place("date", spawn.ID+" took place "+onDay(spawn.Date))},
-				Records:  []string{s.ID},
+				Records:  []string{s.ID, spawn.ID},
 			})
 			return true
 		}

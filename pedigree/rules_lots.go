@@ -113,6 +113,9 @@ func overText(h *LotHistory, i int, out Numbers) string {
 func checkLeftBeforeBegin(c *checker) {
 	report := func(s *Stock, place Place, records ...string) {
 		begins := c.book.Begins(s)
+		if spawn, _ := c.lastOrOnly(s); spawn != nil && s.beginPath() == "spawn" { // its date may be the wrong one
+			records = append(records, spawn.ID)
+		}
 		c.add(Problem{
 			Position: place.Position,
 			Message:  fmt.Sprintf("%s, but %s begins only %s", place.Note, s.ID, onDay(begins)),

@@ -49,7 +49,7 @@ func check(from *source, files []string) error {
 	if err != nil {
 		return err
 	}
-	book, problems, err := records.Read(dir)
+	book, problems, err := from.readFolder(dir)
 	if err != nil {
 		return err
 	}

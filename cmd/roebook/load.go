@@ -25,6 +25,7 @@ type source struct {
 	json  bool
 
 	verbose bool
+	noCache bool
 	rows    *pedigree.Table // of --pedigree, once they are read
 }
 
@@ -33,6 +34,15 @@ func (s *source) flags(cmd *cobra.Command) {
 	cmd.Flags().StringVar(&s.book, "book", "", "the book's `folder` (otherwise the nearest one upwards that holds roebook.yaml)")
 	cmd.Flags().StringVar(&s.on, "on", "", "how things stood on that `date`, as 2024-03-05 (otherwise today)")
 	cmd.Flags().BoolVar(&s.json, "json", false, "answer as one JSON document")
+	cmd.Flags().BoolVar(&s.noCache, "no-cache", false, "read every file anew, without the snapshots in your cache folder")
+}
+
+// readFolder reads a book, with the snapshots of files that are as they were.
+func (s *source) readFolder(dir string) (*pedigree.Book, []pedigree.Problem, error) {
+	if s.noCache {
+		return records.Read(dir)
+	}
+	return records.ReadCached(dir, records.Options{CacheDir: s.env.cache, Now: s.env.now()})
 }
 
 // tableFlag adds --pedigree, for commands that can do without a book.
@@ -140,7 +150,7 @@ func (l *loaded) readBook(s *source) error {
 	if err != nil {
 		return err
 	}
-	l.whole, l.problems, err = records.Read(dir)
+	l.whole, l.problems, err = s.readFolder(dir)
 	return err
 }
 

@@ -6,10 +6,13 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"runtime/debug"
 	"strconv"
 	"time"
 
 	"github.com/spf13/cobra"
+
+	"roebook/io/records"
 )
 
 // version is what --version prints; releases set it when they are built.
@@ -32,15 +35,17 @@ type environment struct {
 	width    int    // columns that text may take
 	colour   bool   // on err
 	terminal bool   // err is one
+	cache    string // the folder of snapshots, "" for none
 }
 
 // Main runs the program on the command line and returns its exit status.
 func Main() int {
+	debug.SetGCPercent(400) // a run is short: what it holds is mostly held to the end
 	dir, err := os.Getwd()
 	if err != nil {
 		dir = "."
 	}
-	env := &environment{out: os.Stdout, err: os.Stderr, now: time.Now, dir: dir, width: textWidth}
+	env := &environment{out: os.Stdout, err: os.Stderr, now: time.Now, dir: dir, width: textWidth, cache: records.UserCache()}
 	if columns, err := strconv.Atoi(os.Getenv("COLUMNS")); err == nil && columns >= 40 {
 		env.width = columns
 	}

@@ -9,13 +9,15 @@ import (
 
 // assembly joins what the files gave to one book.
 type assembly struct {
-	book     *pedigree.Book
-	problems []pedigree.Problem
-	lines    map[string]*lineParts
-	tanks    map[string]seenAs
-	refs     []reference
-	failed   []failedPart
-	hasBook  bool
+	book       *pedigree.Book
+	problems   []pedigree.Problem
+	lines      map[string]*lineParts
+	tanks      map[string]seenAs
+	refs       [][]reference // of each file
+	failed     []failedPart
+	suspects   []suspect
+	lineOfFile map[string]string // as far as the file says it
+	hasBook    bool
 }
 
 // lineParts is a line as far as the files read say it.
@@ -23,6 +25,7 @@ type lineParts struct {
 	draft lineDraft
 	keys  map[string]seenAs // header keys that are stated
 	loci  map[string]seenAs
+	tanks map[string]bool
 }
 
 // seenAs is where something stands first, and with what content.
@@ -40,17 +43,30 @@ type failedPart struct {
 }
 
 func newAssembly(unread []pedigree.Problem) *assembly {
-	a := &assembly{book: &pedigree.Book{}, lines: map[string]*lineParts{}, tanks: map[string]seenAs{}}
+	a := &assembly{book: &pedigree.Book{}, lines: map[string]*lineParts{}, tanks: map[string]seenAs{}, lineOfFile: map[string]string{}}
 	for _, p := range unread {
 		a.unread(p)
 	}
 	return a
 }
 
+// room makes room for all that the files gave.
+func (a *assembly) room(files [][]decoded) {
+	stock, spawns := 0, 0
+	for _, parts := range files {
+		for i := range parts {
+			stock, spawns = stock+len(parts[i].stock), spawns+len(parts[i].spawns)
+		}
+	}
+	a.book.Stock = make([]*pedigree.Stock, 0, stock)
+	a.book.Spawns = make([]*pedigree.Spawn, 0, spawns)
+}
+
 // unread takes in the problem of a file of which nothing could be read.
 func (a *assembly) unread(p pedigree.Problem) {
 	if p.Severity == pedigree.Error {
 		a.failed = append(a.failed, failedPart{problem: len(a.problems), unread: true})
+		p.Lines = []string{pedigree.EveryLine}
 	}
 	a.problems = append(a.problems, p)
 }
@@ -71,26 +87,30 @@ type fileContent struct {
 
 // add takes the pieces of one file into the book.
 func (a *assembly) add(src *source, parts []decoded) {
-	f := &fileContent{src: src}
-	for _, p := range parts {
-		f.tops = append(f.tops, p.tops...)
-		f.stock = append(f.stock, p.stock...)
-		f.spawns = append(f.spawns, p.spawns...)
-		f.tanks = append(f.tanks, p.tanks...)
-		f.loci = append(f.loci, p.loci...)
-		f.refs = append(f.refs, p.refs...)
-		f.problems = append(f.problems, p.problems...)
-		f.failures = append(f.failures, p.failures...)
-	}
+	f := &fileContent{src: src, decoded: joined(parts)}
+	f.suspects = slices.Clip(f.suspects)
+	a.lineOfFile[src.name] = f.statedLine()
 	a.fail(f)
 	f.dropDoubles()
+	f.joinMisplaced()
 	if src.name == BookFile {
 		a.addBook(f)
 	} else {
 		a.addRecords(f)
 	}
 	a.problems = append(a.problems, f.problems...)
-	a.refs = append(a.refs, f.refs...)
+	a.refs = append(a.refs, f.refs)
+	a.suspects = append(a.suspects, f.suspects...)
+}
+
+// statedLine returns the line that the file names, "" where that cannot be read.
+func (f *fileContent) statedLine() string {
+	for _, e := range f.tops {
+		if e.key == "line" && e.value.kind == scalar {
+			return e.value.text
+		}
+	}
+	return ""
 }
 
 // fail tells what could not be read.
@@ -108,10 +128,16 @@ func (a *assembly) fail(f *fileContent) {
 	for _, x := range f.failures {
 		a.failed = append(a.failed, failedPart{problem: len(a.problems) + len(r.problems), text: f.src.part(x.lines.from, x.lines.to)})
 		tell(x.issue, x.record)
+		section := ""
+		if x.lines.section != nil {
+			section = x.lines.section.name
+		}
+		f.suspects = append(f.suspects, suspectText(r.position(x.span), section, f.src.part(x.lines.from, x.lines.to)))
 	}
 	for _, flaw := range f.src.flaws {
 		if !told[flaw.span] {
 			tell(flaw.issue, "")
+			f.suspects = append(f.suspects, suspect{at: r.position(flaw.span), may: lineLost})
 		}
 	}
 	a.problems = append(a.problems, r.problems...)
@@ -127,7 +153,14 @@ func (f *fileContent) brokenTop() bool {
 func (f *fileContent) dropDoubles() {
 	r := &reader{file: f.src.name}
 	first := map[string]span{}
-	f.tops = slices.DeleteFunc(f.tops, func(e entry) bool { return r.seenBefore(first, e.key, e.at) })
+	f.tops = slices.DeleteFunc(f.tops, func(e entry) bool {
+		before := len(r.problems)
+		seen := r.seenBefore(first, e.key, e.at)
+		if len(r.problems) > before && f.src.name != BookFile {
+			f.suspectKey(&e, &r.problems[before])
+		}
+		return seen
+	})
 	first = map[string]span{}
 	f.tanks = slices.DeleteFunc(f.tanks, func(t named[pedigree.Tank]) bool { return r.seenBefore(first, t.value.ID, t.at) })
 	first = map[string]span{}
@@ -156,9 +189,11 @@ func (a *assembly) addBook(f *fileContent) {
 		a.book.Where.Position = r.position(f.keyOf("book"))
 	}
 	readFields(c, bookFields, a.book)
+	a.book.Where.SortKeys()
 	if stated := c.n.get("book"); !f.brokenTop() && (stated == nil || stated.kind == scalar && a.book.Name == "") {
 		r.problem(a.book.Where.Position, "missing-book", "write `book: NAME`", "this file does not say `book`, the name of the book")
 	}
+	f.suspectRecords(r)
 	f.problems = append(f.problems, r.problems...)
 }
 
@@ -173,7 +208,7 @@ func (f *fileContent) keyOf(key string) span {
 
 // addRecords takes a record file into the book.
 func (a *assembly) addRecords(f *fileContent) {
-	if len(f.tops) == 0 && len(f.failures) == 0 && len(f.src.flaws) == 0 && len(f.stock)+len(f.spawns) == 0 {
+	if len(f.tops) == 0 && len(f.failures) == 0 && len(f.src.flaws) == 0 && len(f.problems) == 0 && len(f.stock)+len(f.spawns) == 0 {
 		a.warn(f.src.name, "empty-file", "fill it or delete it", "this file holds no records")
 		return
 	}
@@ -214,7 +249,7 @@ func (a *assembly) addHeader(f *fileContent) {
 	}
 	parts := a.lines[f.line]
 	if parts == nil {
-		parts = &lineParts{keys: map[string]seenAs{}, loci: map[string]seenAs{}}
+		parts = &lineParts{keys: map[string]seenAs{}, loci: map[string]seenAs{}, tanks: map[string]bool{}}
 		parts.draft.Where.Position = pedigree.Position{File: f.src.name, Line: f.keyOf("line").line, Column: f.keyOf("line").col, Width: len("line")}
 		if f.line != "" {
 			a.lines[f.line] = parts
@@ -223,10 +258,12 @@ func (a *assembly) addHeader(f *fileContent) {
 	r := &reader{file: f.src.name, where: &parts.draft.Where}
 	header.entries = slices.DeleteFunc(header.entries, func(e entry) bool { return parts.stated(r, e) })
 	readFields(cell{r: r, n: header}, lineFields, &parts.draft)
-	f.taintKin(r, header)
+	parts.draft.Where.SortKeys()
+	f.suspectHeader(f.tops, r.problems)
 	if f.line == "" && !f.brokenTop() && (name.kind == scalar || f.keyOf("line") == (span{1, 1, 1}) && name.line == 0) {
 		r.taints = f.ids()
-		r.problem(r.position(f.firstKey()), "missing-line", "write `line: NAME` at the top", "this file does not say which `line` its records belong to")
+		p := r.problem(r.position(f.firstKey()), "missing-line", "write `line: NAME` at the top", "this file does not say which `line` its records belong to")
+		p.KeepsSources, p.Lines = true, []string{pedigree.EveryLine}
 	}
 	a.addTanks(f, r, parts)
 	a.addLoci(f, r, parts)
@@ -257,22 +294,6 @@ func (l *lineParts) stated(r *reader, e entry) bool {
 	return true
 }
 
-// taintKin makes all records of the file unreliable where it cannot be said
-// which founders are kin.
-func (f *fileContent) taintKin(r *reader, header *node) {
-	kin := header.get("related-founders")
-	if kin == nil {
-		return
-	}
-	key := f.keyOf("related-founders")
-	for i := range r.problems {
-		p := &r.problems[i]
-		if p.Records == nil && (p.Line == key.line && p.Column == key.col || kin.covers(p.Line, p.Column)) {
-			p.Records = f.ids()
-		}
-	}
-}
-
 func (a *assembly) addTanks(f *fileContent, r *reader, parts *lineParts) {
 	r.taints = nil
 	for _, t := range f.tanks {
@@ -282,7 +303,8 @@ func (a *assembly) addTanks(f *fileContent, r *reader, parts *lineParts) {
 		} else if first.canon != t.canon {
 			r.differs("tank-differs", "tank", t.value.ID, t.at, first)
 		}
-		if !slices.ContainsFunc(parts.draft.Tanks, func(other pedigree.Tank) bool { return other.ID == t.value.ID }) {
+		if !parts.tanks[t.value.ID] {
+			parts.tanks[t.value.ID] = true
 			parts.draft.Tanks = append(parts.draft.Tanks, t.value)
 		}
 	}
@@ -325,5 +347,6 @@ func (a *assembly) finish() (*pedigree.Book, []pedigree.Problem) {
 	a.book.Arrange()
 	a.checkIDs()
 	a.checkReferences()
+	a.touch()
 	return a.book, pedigree.SortProblems(a.problems)
 }

@@ -2,6 +2,7 @@ package records
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -23,7 +24,6 @@ type reference struct {
 	id     string
 	at     pedigree.Position
 	need   need
-	from   string   // id of the record it stands in, "" for a line's header
 	taints []string // what is unreliable where the id is not defined
 }
 
@@ -33,6 +33,7 @@ type need int8
 const (
 	needStock need = iota
 	needSpawn
+	needFounder // stock that is kin of others
 )
 
 // cell is one value of a record: where it stands and how to read it. Its
@@ -64,9 +65,9 @@ func (c cell) mark() { c.markAt(c.valueSpan()) }
 
 func (c cell) markAt(at span) {
 	if c.r.where.Keys == nil {
-		c.r.where.Keys = make(map[string]pedigree.Position, 8)
+		c.r.where.Keys = make([]pedigree.Key, 0, 8)
 	}
-	c.r.where.Keys[c.path] = c.r.position(at)
+	c.r.where.Keys = append(c.r.where.Keys, pedigree.Key{Path: c.path, Position: c.r.position(at)})
 }
 
 // problem tells an error at a place; it makes the record unreliable.
@@ -187,8 +188,13 @@ func (r *reader) duplicateKey(key string, first, second span) {
 
 func (c cell) unknownKey(known []string) {
 	hint := "the keys here are " + strings.Join(known, ", ")
-	if near := pedigree.Nearest(c.name, known); near != "" {
+	if key, value, ok := strings.Cut(c.name, " "); ok && c.n.kind == missing && slices.Contains(known, key) {
+		hint = "the key has no colon: did you mean " + quote(key+": "+strings.TrimSpace(value)) + "?"
+	} else if near := pedigree.Nearest(c.name, known); near != "" {
 		hint = "did you mean " + quote(near) + "?"
+	}
+	if slices.Contains(known, "picked") && (c.name == "sire" || c.name == "dam") {
+		hint = "parents stand in a spawn: write one under `spawns`, and here `spawn:` with its id"
 	}
 	c.r.problem(c.r.position(c.keyAt), "unknown-key", hint, "the key %s is not known here", quote(c.name))
 }

@@ -30,6 +30,8 @@ func numberFields[T any](of func(*T) *numbers) []field[T] {
 	}
 }
 
+var numberKeys = keysOf(countFields)
+
 // given reports whether any number is stated.
 func (n *numbers) given() bool { return len(n.stated) > 0 }
 

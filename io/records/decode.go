@@ -19,6 +19,7 @@ type decoded struct {
 	refs     []reference
 	problems []pedigree.Problem
 	failures []failure
+	suspects []suspect // what errors leave open
 }
 
 // named is a tank or locus with its content in one form, to compare.
@@ -47,6 +48,10 @@ func (f *fileParse) decodePiece(p piece) decoded {
 // top sorts the keys of the top level into sections and the header.
 func (d *decoded) top(f *fileParse, entries []entry) {
 	for _, e := range entries {
+		if name := f.misspelt(e); name != "" {
+			d.misspelt(f, name, e)
+			continue
+		}
 		if sectionNames[e.key] {
 			r := &reader{file: f.src.name, where: &pedigree.Where{}}
 			c := cell{r: r, name: e.key, n: &e.value, keyAt: e.at}
@@ -54,6 +59,7 @@ func (d *decoded) top(f *fileParse, entries []entry) {
 				d.section(f, e.key, e.value.entries)
 			} else if e.value.kind != missing {
 				c.is(mapping)
+				d.suspectSection(r, e)
 			}
 			d.problems = append(d.problems, r.problems...)
 			e.value = node{kind: missing}
@@ -62,17 +68,24 @@ func (d *decoded) top(f *fileParse, entries []entry) {
 	}
 }
 
-// section reads the records of one section.
+// section reads the records of one section; those that belong into another are
+// told, and read as what they are, so that no more is told of them than that.
 func (d *decoded) section(f *fileParse, name string, entries []entry) {
 	for i := range entries {
 		e := &entries[i]
 		r := &reader{file: f.src.name, record: e.key}
 		c := cell{r: r, name: e.key, n: &e.value, keyAt: e.at}
-		r.checkID(name, e)
-		switch name {
+		kind := name
+		if other := belongsTo(&e.value); other != "" && other != name {
+			kind = other
+			r.misplaced(name, kind, e)
+		}
+		r.checkID(kind, e)
+		switch kind {
 		case "stock":
 			r.taints = []string{e.key}
 			d.stock = append(d.stock, readStock(r, c))
+			d.suspect(r, e)
 		case "spawns":
 			r.taints = []string{e.key}
 			d.spawns = append(d.spawns, readSpawn(r, c))
@@ -119,10 +132,11 @@ func (r *reader) checkID(section string, e *entry) {
 func (d *decoded) tell(f *fileParse, part parsed) {
 	for _, at := range part.issues {
 		r := &reader{file: f.src.name}
-		if id := owner(part, at.span); id != "" {
+		id := owner(part, at.span)
+		if id != "" {
 			r.taints = []string{id}
 		}
-		r.problem(r.position(at.span), at.rule, at.hint, "%s", at.message)
+		d.suspectIssue(part, id, r.problem(r.position(at.span), at.rule, at.hint, "%s", at.message))
 		d.problems = append(d.problems, r.problems...)
 	}
 }

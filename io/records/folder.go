@@ -1,6 +1,7 @@
 package records
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -37,6 +38,10 @@ func Find(dir string) (string, error) {
 // all problems found, sorted. The error is only for a folder that is no book:
 // one that cannot be read, or whose roebook.yaml cannot.
 func Read(dir string) (*pedigree.Book, []pedigree.Problem, error) {
+	return read(dir, nil)
+}
+
+func read(dir string, kept *snapshot) (*pedigree.Book, []pedigree.Problem, error) {
 	book, err := readFile(filepath.Join(dir, BookFile))
 	if err != nil {
 		return nil, nil, fmt.Errorf("%s is not a book that can be read: %w", dir, err)
@@ -45,7 +50,7 @@ func Read(dir string) (*pedigree.Book, []pedigree.Problem, error) {
 	if err := filepath.WalkDir(dir, f.visit); err != nil {
 		return nil, nil, err
 	}
-	b, problems := parse(f.files, f.problems, pieceLines)
+	b, problems := parseWith(f.files, f.problems, pieceLines, kept)
 	return b, problems, nil
 }
 
@@ -146,11 +151,12 @@ func readFile(at string) ([]byte, error) {
 		return nil, err
 	}
 	defer file.Close()
-	text, err := io.ReadAll(io.LimitReader(file, maxFile+1))
-	if err == nil && len(text) > maxFile {
+	text := bytes.NewBuffer(make([]byte, 0, info.Size()+bytes.MinRead))
+	_, err = text.ReadFrom(io.LimitReader(file, maxFile+1))
+	if err == nil && text.Len() > maxFile {
 		err = errTooLarge
 	}
-	return text, err
+	return text.Bytes(), err
 }
 
 // plainError says what is wrong without the path, which the problem has.

@@ -83,13 +83,13 @@ func checkPlaces(t *testing.T, text []byte, book *pedigree.Book, problems []pedi
 		}
 	}
 	for _, s := range book.Stock {
-		for key, at := range s.Where.Keys {
-			check(s.ID+"."+key, at)
+		for _, k := range s.Where.Keys {
+			check(s.ID+"."+k.Path, k.Position)
 		}
 	}
 	for _, s := range book.Spawns {
-		for key, at := range s.Where.Keys {
-			check(s.ID+"."+key, at)
+		for _, k := range s.Where.Keys {
+			check(s.ID+"."+k.Path, k.Position)
 		}
 	}
 }

@@ -1,6 +1,8 @@
 package records
 
 import (
+	"cmp"
+	"slices"
 	"strings"
 	"unicode/utf8"
 )
@@ -33,6 +35,7 @@ type scanner struct {
 	quote     byte // the quote that is open, 0 for none
 	flow      int  // open brackets
 	fresh     bool // inside brackets: a value may start here
+	closed    bool // inside brackets: others were closed, and no value may start
 	block     bool // inside a | or > text
 	key       int  // column of the innermost block entry, -1 for none
 	plain     bool // its value is text that deeper lines go on with
@@ -45,6 +48,7 @@ type scanner struct {
 
 // scanLayout reads the layout of a file and tells as flaws what must be kept
 // from the parser: tabs as indentation, nesting too deep, several documents.
+// The flaws are sorted by line then.
 func scanLayout(src *source) layout {
 	s := &scanner{src: src, key: -1, dash: -1}
 	s.out.indent = make([]int16, src.lines())
@@ -57,6 +61,7 @@ func scanLayout(src *source) layout {
 	if s.quote != 0 || s.flow > 0 {
 		s.out.odd = true
 	}
+	slices.SortStableFunc(src.flaws, func(a, b flaw) int { return cmp.Compare(a.line, b.line) })
 	return s.out
 }
 
@@ -245,7 +250,12 @@ func (s *scanner) inside(at int) {
 
 // bracketed reads one character inside brackets and returns the next column.
 func (s *scanner) bracketed(at int) int {
-	switch c := s.text[at]; c {
+	c := s.text[at]
+	if s.closed && !strings.ContainsRune(" \t,:]}#", rune(c)) {
+		s.out.odd = true
+	}
+	s.closed = s.closed && (c == ' ' || c == '\t' || c == '#')
+	switch c {
 	case ' ', '\t':
 	case '[', '{':
 		if !s.fresh {
@@ -256,7 +266,7 @@ func (s *scanner) bracketed(at int) int {
 		s.fresh = true
 	case ']', '}':
 		s.flow--
-		s.fresh = false
+		s.fresh, s.closed = false, s.flow > 0
 	case ',':
 		s.fresh = true
 	case ':':

@@ -68,7 +68,7 @@ func shareField[T any](key, meaning string, to func(*T) **float64) field[T] {
 var kinFields = []field[pedigree.RelatedFounders]{
 	{Field{Key: "of", Kind: List, Meaning: "ids of the founders"}, func(c cell, k *pedigree.RelatedFounders) {
 		if c.is(sequence) {
-			k.Of = c.ids(needStock)
+			k.Of = c.ids(needFounder)
 			c.onceEach()
 		}
 	}},
@@ -105,8 +105,8 @@ func readKin(c cell) (pedigree.RelatedFounders, bool) {
 		}
 	}
 	k := readKinEntry(own, c)
-	for path, at := range own.where.Keys {
-		c.r.where.Keys[c.path+"."+path] = at
+	for _, k := range own.where.Keys {
+		c.r.where.Keys = append(c.r.where.Keys, pedigree.Key{Path: c.path + "." + k.Path, Position: k.Position})
 	}
 	c.r.problems = append(c.r.problems, own.problems...)
 	c.r.refs = append(c.r.refs, own.refs...)
@@ -119,6 +119,7 @@ func readKinEntry(own *reader, c cell) *pedigree.RelatedFounders {
 	k.Where.Position = own.position(c.n.span)
 	inner := cell{r: own, name: c.name, n: c.n, keyAt: c.n.span}
 	readFields(inner, kinFields, k)
+	k.Where.SortKeys()
 	if len(k.Of) < 2 && len(own.problems) == 0 {
 		own.problem(k.Where.At("of"), "related-founders", "for example `{of: [AS-K1, AS-K2], kinship: 0.25}`", "`of` must name two founders or more")
 	}
@@ -140,6 +141,7 @@ func readTank(r *reader, c cell) pedigree.Tank {
 	r.where.Position = r.position(c.keyAt)
 	if c.n.kind != missing {
 		readFields(c, tankFields, &t)
+		t.Where.SortKeys()
 	}
 	return t
 }

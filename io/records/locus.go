@@ -66,6 +66,9 @@ var bySexFields = []field[pedigree.Locus]{
 // recombination reads a number between 0 and 0.5: unlinked loci recombine in
 // half of the gametes.
 func (c cell) recombination() (float64, bool) {
+	if c.percent() {
+		return 0, false
+	}
 	v, ok := c.number()
 	if ok && v > 0.5 {
 		c.problem("share-range", "0.5 means that the loci are not linked", "%s must be between 0 and 0.5", quote(c.name))
@@ -79,6 +82,7 @@ func readLocus(r *reader, c cell) pedigree.Locus {
 	r.where = &l.Where
 	r.where.Position = r.position(c.keyAt)
 	readFields(c, locusFields, &l)
+	l.Where.SortKeys()
 	return l
 }
 

@@ -44,11 +44,14 @@ func (c cell) related() (float64, bool) {
 	case "siblings":
 		return siblings, true
 	}
-	if _, ok := parseNumber(c.n.text); ok {
+	if strings.ContainsAny(c.n.text[:min(1, len(c.n.text))], "0123456789.-+") {
 		return c.share("related-range")
 	}
-	words := []string{"unrelated", "half-siblings", "siblings"}
-	c.unknownWord(words)
+	hint := "write one of unrelated, half-siblings, siblings, or the kinship of two of them as a number"
+	if near := pedigree.Nearest(c.n.text, []string{"unrelated", "half-siblings", "siblings"}); near != "" {
+		hint = "did you mean " + quote(near) + "? Else " + hint
+	}
+	c.problem("unknown-word", hint, "%s cannot be %s", quote(c.name), quote(c.n.text))
 	return 0, false
 }
 
@@ -107,13 +110,7 @@ func readBought(c cell) *pedigree.Bought {
 	readFields(c, boughtFields, &d)
 	d.checkRelated()
 	d.Inbreeding, d.Related, d.RelatedStated = d.inbreeding, d.related, d.relatedStated
-	switch {
-	case d.relatedStated:
-	case d.inbreeding == 1:
-		d.Related = 1
-	default:
-		d.Related = siblings
-	}
+	d.Related = d.Bought.Kinship()
 	return &d.Bought
 }
 

@@ -1,9 +1,12 @@
 package records
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
@@ -70,11 +73,14 @@ func (f *fileParse) smaller(p piece) []piece {
 }
 
 func (f *fileParse) flawsIn(p piece) []issue {
+	flaws := f.src.flaws
+	first, _ := slices.BinarySearchFunc(flaws, p.from, func(f flaw, line int) int { return cmp.Compare(f.line, line) })
 	var out []issue
-	for _, flaw := range f.src.flaws {
-		if flaw.line >= p.from && flaw.line < p.to {
-			out = append(out, flaw.issue)
+	for _, flaw := range flaws[first:] {
+		if flaw.line >= p.to {
+			break
 		}
+		out = append(out, flaw.issue)
 	}
 	return out
 }
@@ -94,6 +100,9 @@ func (f *fileParse) parseText(p piece) (out parsed, bad *issue) {
 			bad = &issue{at, "yaml", "this is not valid YAML", "look for a missing quote, bracket or colon"}
 		}
 	}()
+	if entries, ok := readPlain(f.src, p.from, p.to); ok {
+		return parsed{section: p.section, entries: entries}, nil
+	}
 	file, err := parser.ParseBytes([]byte(text), 0, parser.AllowDuplicateMapKey())
 	if err != nil {
 		return out, f.syntaxIssue(err, p)
@@ -148,6 +157,9 @@ func (f *fileParse) syntaxIssue(err error, p piece) *issue {
 		out.col = max(t.Position.Column, 1)
 		out.clamp(f.src)
 	}
+	if comment := f.cutOff(p); comment != nil {
+		return comment
+	}
 	for _, known := range syntaxMessages {
 		if strings.Contains(syntax.Message, known.parser) {
 			out.message, out.hint = known.message, known.hint
@@ -156,6 +168,65 @@ func (f *fileParse) syntaxIssue(err error, p piece) *issue {
 	}
 	out.message = fmt.Sprintf("this is not valid YAML: %s", syntax.Message)
 	return out
+}
+
+// cutOff finds text in brackets that ` #` makes a comment of, with the bracket
+// that closes behind it on the same line; nil where there is none.
+func (f *fileParse) cutOff(p piece) *issue {
+	b := brackets{}
+	for n := p.from; n < p.to; n++ {
+		text := f.src.line(n)
+		at := b.comment(text)
+		if at < 0 || !strings.ContainsAny(text[at:], "]}") {
+			continue
+		}
+		begin := strings.LastIndexAny(text[:at], ":,[{") + 1
+		end := at + strings.IndexAny(text[at:]+"}", ",]}")
+		return &issue{span{n, utf8.RuneCountInString(text[:at]) + 1, utf8.RuneCountInString(text[at:])}, "yaml",
+			"` #` begins a comment, so the bracket that closes after it is not read",
+			"put the text in quotes: \"" + strings.Trim(text[begin:end], " \t\"") + "\""}
+	}
+	return nil
+}
+
+// brackets follows brackets and quotes from line to line.
+type brackets struct {
+	open  int
+	quote byte // the quote that is open, 0 for none
+}
+
+// comment reads a line and returns where a comment begins in it while a bracket
+// is open, -1 where none does.
+func (b *brackets) comment(text string) int {
+	fresh := true // a value may begin here
+	for i := 0; i < len(text); i++ {
+		if b.quote != 0 {
+			end := closingQuote(text, i, b.quote)
+			if end < 0 {
+				return -1
+			}
+			b.quote, i, fresh = 0, end, false
+			continue
+		}
+		switch c := text[i]; {
+		case c == '#' && i > 0 && (text[i-1] == ' ' || text[i-1] == '\t'):
+			if b.open == 0 {
+				return -1
+			}
+			return i
+		case (c == '[' || c == '{') && fresh:
+			b.open++
+		case c == ']' || c == '}':
+			b.open, fresh = max(b.open-1, 0), false
+		case (c == '"' || c == '\'') && fresh:
+			b.quote = c
+		case c == ',' && b.open > 0 || c == ':' && strings.HasPrefix(text[i+1:], " ") || c == '-' && fresh:
+			fresh = true
+		case c != ' ' && c != '\t':
+			fresh = false
+		}
+	}
+	return -1
 }
 
 // clamp keeps a mark inside its line.

@@ -161,3 +161,52 @@ func TestRules(t *testing.T) {
 		}
 	}
 }
+
+// A name stands for one rule, whether of the format or of what can be true.
+func TestRuleNames(t *testing.T) {
+	for _, of := range pedigree.Rules() {
+		if slices.ContainsFunc(Rules(), func(r pedigree.Rule) bool { return r.Name == of.Name }) {
+			t.Errorf("%s is the name of two rules", of.Name)
+		}
+	}
+}
+
+// One mistake gives one problem, in reading and in the rules of what can be true
+// together. Common practice, no source.
+func TestToldOnce(t *testing.T) {
+	for _, c := range []struct {
+		name, text string
+		want       []string
+	}{
+		{"spawns without their section", "A1: {wild: {}, males: 2, females: 2}\n  F1: {spawn: S2, unsexed: 9}\n  S1: {date: 2022-01-09, group: A1, born: 23}\n" +
+			"  S2: {date: 2022-02-09, repeat: S1, born: 11}", []string{"lines/a.yaml:6:3 misplaced-record"}},
+		{"a section misspelt", "A1: {wild: {}, males: 2, females: 2}\n  F1: {spawn: S1, unsexed: 9}\nspawnings:\n  S1: {date: 2022-01-09, group: A1, born: 23}",
+			[]string{"lines/a.yaml:6:1 unknown-key"}},
+		{"more kept than born", "F1: {spawn: S1, unsexed: 22}\nspawns:\n  S1: {date: 2022-01-09, born: 20, kept: 22}", []string{"lines/a.yaml:6:42 counts-rise"}},
+		{"more lost than born", "F1: {spawn: S1, unsexed: 2}\nspawns:\n  S1: {date: 2022-01-09, born: 20, lost: 22}", []string{"lines/a.yaml:6:42 more-than-there-were"}},
+		{"a word for kinship that is none", "A1: {bought: {related: brothers}, males: 2}", []string{"lines/a.yaml:4:26 unknown-word"}},
+		{"a lot without its numbers", "A1: {wild: {}, changes: [{date: 2022-03-01, males: 1}]}\n  A2: {picked: A1, date: 2022-02-01}", []string{"lines/a.yaml:4:27 not-a-lot"}},
+		{"a lot with a number left empty", "A1: {wild: {}, males: }\n  A2: {picked: A1, date: 2022-02-01}", []string{"lines/a.yaml:4:18 no-value"}},
+		{"a lot with a number in words", "A1: {wild: {}, males: four, females: 3}\n  A2: {picked: A1, date: 2022-02-01}\nspawns:\n" +
+			"  S1: {date: 2022-01-09, group: A1, born: 20}", []string{"lines/a.yaml:4:25 wrong-kind"}},
+		{"a fish picked from a fish", "A1: {wild: {}}\n  A2: {picked: A1, date: 2022-02-01}", []string{"lines/a.yaml:5:16 picked-from-no-lot"}},
+	} {
+		book, problems := Parse([]File{{BookFile, []byte("book: x\n")}, {"lines/a.yaml", []byte("line: a\nspecies: x\nstock:\n  " + c.text + "\n")}})
+		problems = pedigree.SortProblems(append(problems, pedigree.Check(book, 20240601)...))
+		if diff := cmp.Diff(c.want, places(problems)); diff != "" {
+			t.Errorf("%s (-want +got)\n%s%v", c.name, diff, problems)
+		}
+	}
+}
+
+// Where nothing is said of bought fish they are taken as siblings, or as one
+// strain where they are fully inbred.
+func TestBoughtKinship(t *testing.T) {
+	for text, want := range map[string]float64{"{}": 0.25, "{inbreeding: 1}": 1, "{inbreeding: 0.5}": 0.25, "{related: unrelated}": 0, "{related: half-siblings}": 0.125,
+		"{related: siblings, inbreeding: 1}": 0.25} {
+		book, _ := Parse([]File{{BookFile, []byte("book: x\n")}, {"a.yaml", []byte("line: a\nstock:\n  A1: {males: 2, bought: " + text + "}\n")}})
+		if got := book.StockByID("A1").Bought.Kinship(); got != want {
+			t.Errorf("%s: kinship %g, want %g", text, got, want)
+		}
+	}
+}

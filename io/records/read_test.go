@@ -2,6 +2,7 @@ package records
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -137,6 +138,10 @@ func TestHostile(t *testing.T) {
 		"aliases":           "line: a\na: &a [x, x]\nb: &b [*a, *a]\nc: [*b, *b]\n",
 		"NULs":              "line: a\n" + many("\x00", 1<<20),
 		"carriage returns":  many("line: a\r", 1000),
+		"Latin-1":           "line: a\nstock:\n" + many("  A: {wild: {site: caf\xe9}}\n", 20_000),
+		"tanks":             "line: a\ntanks:\n" + manyTanks(50_000) + "spawns:\n  S1: {sire: A9}\n",
+		"spawns in stock":   "line: a\nstock:\n" + many("  S: {born: 20}\n", 20_000),
+		"comments":          "line: a\nstock:\n" + many("  A: {wild: {site: club #4}}\n", 20_000),
 		"UTF-16":            "\xff\xfel\x00i\x00n\x00e\x00",
 		"invalid UTF-8":     many("\xff\n", 1000),
 		"quotes":            "line: a\nnote: " + many("'", 100_001),
@@ -168,6 +173,14 @@ func stairs(n int) string {
 	b.WriteString("line: a\n")
 	for i := range n {
 		b.WriteString(strings.Repeat(" ", i) + "a:\n")
+	}
+	return b.String()
+}
+
+func manyTanks(n int) string {
+	var b strings.Builder
+	for i := range n {
+		fmt.Fprintf(&b, "  R%d: {litres: 60}\n", i)
 	}
 	return b.String()
 }

@@ -36,14 +36,25 @@ func Parse(files []File) (*pedigree.Book, []pedigree.Problem) {
 	return parse(files, nil, pieceLines)
 }
 
-// parse is Parse with files that could not be read, and with the size of piece
-// into which files are cut.
 func parse(files []File, unread []pedigree.Problem, size int) (*pedigree.Book, []pedigree.Problem) {
+	return parseWith(files, unread, size, nil)
+}
+
+// parseWith is Parse with files that could not be read, with the size of piece
+// into which files are cut, and with what is kept of earlier runs (nil for
+// nothing).
+func parseWith(files []File, unread []pedigree.Problem, size int, kept *snapshot) (*pedigree.Book, []pedigree.Problem) {
 	a := newAssembly(unread)
 	files = a.choose(files)
 	parsed := make([]*fileParse, len(files))
 	pieces := make([][]piece, len(files))
+	results := make([][]decoded, len(files))
+	kept.begin(len(files))
 	parallel(len(files), func(i int) {
+		if src, found, ok := kept.find(i, files[i]); ok {
+			parsed[i], results[i] = &fileParse{src: src}, found
+			return
+		}
 		src := newSource(files[i].Path, files[i].Text)
 		l := scanLayout(src)
 		parsed[i] = &fileParse{src: src}
@@ -51,9 +62,10 @@ func parse(files []File, unread []pedigree.Problem, size int) (*pedigree.Book, [
 	})
 	type job struct{ file, piece int }
 	var jobs []job
-	results := make([][]decoded, len(files))
 	for i := range files {
-		results[i] = make([]decoded, len(pieces[i]))
+		if pieces[i] != nil {
+			results[i] = make([]decoded, len(pieces[i]))
+		}
 		for j := range pieces[i] {
 			jobs = append(jobs, job{i, j})
 		}
@@ -62,9 +74,12 @@ func parse(files []File, unread []pedigree.Problem, size int) (*pedigree.Book, [
 		i, j := jobs[n].file, jobs[n].piece
 		results[i][j] = parsed[i].decodePiece(pieces[i][j])
 	})
+	wait := kept.keep(files, parsed, results)
+	a.room(results)
 	for i := range files {
 		a.add(parsed[i].src, results[i])
 	}
+	defer wait()
 	return a.finish()
 }
 

@@ -10,6 +10,9 @@ import (
 
 // checkIDs tells ids that stand twice: an id is one record in the whole book.
 func (a *assembly) checkIDs() {
+	if !a.idTwice() {
+		return
+	}
 	type record struct {
 		id string
 		at pedigree.Position
@@ -41,12 +44,29 @@ func (a *assembly) checkIDs() {
 	}
 }
 
+// idTwice reports whether any id stands twice in the arranged book.
+func (a *assembly) idTwice() bool {
+	stock, spawns := a.book.Stock, a.book.Spawns
+	for i, s := range stock {
+		if i > 0 && s.ID == stock[i-1].ID {
+			return true
+		}
+	}
+	for i, s := range spawns {
+		if i > 0 && s.ID == spawns[i-1].ID || a.book.StockByID(s.ID) != nil {
+			return true
+		}
+	}
+	return false
+}
+
 // maxSuggested bounds the search for near ids in a book full of unknown ones.
 const maxSuggested = 200
 
 // references checks the ids that records use.
 type references struct {
 	*assembly
+	wrong         []reference       // those that are no id of the kind needed
 	stock, spawns []string          // ids, for suggestions
 	near          map[string]string // suggestions made
 	failedIDs     map[string]int    // words of the text that failed, with its problem
@@ -57,16 +77,26 @@ type references struct {
 func (a *assembly) checkReferences() {
 	r := &references{assembly: a, near: map[string]string{}, tainted: map[int]map[string]bool{}}
 	r.failedIDs, r.unread = a.failedWords()
+	for _, refs := range a.refs {
+		for i := range refs {
+			if !r.sound(&refs[i]) {
+				r.wrong = append(r.wrong, refs[i])
+			}
+		}
+	}
+	if len(r.wrong) == 0 {
+		return
+	}
 	for _, s := range a.book.Stock {
 		r.stock = append(r.stock, s.ID)
 	}
 	for _, s := range a.book.Spawns {
 		r.spawns = append(r.spawns, s.ID)
 	}
-	slices.SortStableFunc(a.refs, func(x, y reference) int {
+	slices.SortStableFunc(r.wrong, func(x, y reference) int {
 		return cmp.Or(cmp.Compare(x.at.File, y.at.File), cmp.Compare(x.at.Line, y.at.Line), cmp.Compare(x.at.Column, y.at.Column))
 	})
-	for _, ref := range a.refs {
+	for _, ref := range r.wrong {
 		r.check(ref)
 	}
 	for problem, ids := range r.tainted {
@@ -97,11 +127,17 @@ func (a *assembly) failedWords() (map[string]int, int) {
 	return words, unread
 }
 
+// sound reports whether the id is that of a record of the kind needed.
+func (r *references) sound(ref *reference) bool {
+	if ref.need == needSpawn {
+		return r.book.SpawnByID(ref.id) != nil
+	}
+	return r.book.StockByID(ref.id) != nil
+}
+
 func (r *references) check(ref reference) {
 	stock, spawn := r.book.StockByID(ref.id), r.book.SpawnByID(ref.id)
 	switch {
-	case ref.need == needSpawn && spawn != nil:
-	case ref.need == needStock && stock != nil:
 	case stock != nil:
 		r.tell(ref, "wrong-record", "name a spawn", quote(ref.id)+" is stock, and a spawn is needed here", stock.Where.Position)
 	case spawn != nil:
@@ -152,4 +188,21 @@ func (r *references) tell(ref reference, rule, hint, message string, place pedig
 		p.Places = []pedigree.Place{{Position: place, Note: quote(ref.id) + " is here"}}
 	}
 	r.problems = append(r.problems, p)
+	r.suspectReference(ref)
+}
+
+// suspectReference looks at a record that names what does not exist: it may
+// have taken fish from another.
+func (r *references) suspectReference(ref reference) {
+	if len(ref.taints) != 1 || ref.need == needFounder {
+		return
+	}
+	s := r.book.StockByID(ref.taints[0])
+	switch {
+	case s == nil:
+	case ref.need == needSpawn:
+		r.suspects = append(r.suspects, suspect{at: ref.at, text: ref.id})
+	default:
+		r.suspects = append(r.suspects, suspect{at: ref.at, needed: ref.id, may: anyLot | lineLost})
+	}
 }

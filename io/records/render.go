@@ -20,10 +20,38 @@ const (
 // with a mark under the place, the hint and the other places that took part.
 // source is the text of the problem's file (see [Source]), nil where there is
 // none. Nothing in it can move the cursor or colour the screen.
+//
+// Each call looks through the source. For many problems of one file use [Lines].
 func Render(w io.Writer, p pedigree.Problem, source []byte) error {
+	return IndexLines(source).Render(w, p)
+}
+
+// Lines is the text of a file whose lines are found at once.
+type Lines struct {
+	text  []byte
+	start []int // of each line
+}
+
+// IndexLines finds the lines of a source as it was read from disk; nil where
+// there is none. O(length).
+func IndexLines(source []byte) *Lines {
+	l := &Lines{text: bytes.TrimPrefix(source, []byte("\xef\xbb\xbf"))}
+	for at := 0; at < len(l.text); {
+		l.start = append(l.start, at)
+		end := bytes.IndexByte(l.text[at:], '\n')
+		if end < 0 {
+			end = len(l.text) - at
+		}
+		at += end + 1
+	}
+	return l
+}
+
+// Render does what [Render] does, in time that does not grow with the file.
+func (l *Lines) Render(w io.Writer, p pedigree.Problem) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s: %s: %s\n", at(p.Position), p.Severity, oneLine(p.Message))
-	if text, ok := lineOf(source, p.Line); ok {
+	if text, ok := l.line(p.Line); ok {
 		shown, mark := excerpt(text, p.Column, p.Width)
 		if strings.TrimSpace(shown) != "" {
 			b.WriteString(margin + shown + "\n" + margin + mark + "\n")
@@ -43,23 +71,16 @@ func at(p pedigree.Position) string {
 	return fmt.Sprintf("%s:%d:%d", oneLine(p.File), p.Line, p.Column)
 }
 
-// lineOf returns a 1-based line of a text as it was read from disk.
-func lineOf(text []byte, n int) (string, bool) {
-	text = bytes.TrimPrefix(text, []byte("\xef\xbb\xbf"))
-	if n < 1 || len(text) == 0 {
+// line returns a 1-based line without its end.
+func (l *Lines) line(n int) (string, bool) {
+	if n < 1 || n > len(l.start) {
 		return "", false
 	}
-	for ; n > 1; n-- {
-		end := bytes.IndexByte(text, '\n')
-		if end < 0 {
-			return "", false
-		}
-		text = text[end+1:]
+	text := l.text[l.start[n-1]:]
+	if n < len(l.start) {
+		text = l.text[l.start[n-1]:l.start[n]]
 	}
-	if end := bytes.IndexByte(text, '\n'); end >= 0 {
-		text = text[:end]
-	}
-	return string(bytes.TrimSuffix(text, []byte("\r"))), true
+	return string(bytes.TrimSuffix(bytes.TrimSuffix(text, []byte("\n")), []byte("\r"))), true
 }
 
 // glyph is one character as it is shown, and the columns it takes.

@@ -1,8 +1,10 @@
 package records
 
 import (
+	"io"
 	"strings"
 	"testing"
+	"time"
 
 	"roebook/pedigree"
 )
@@ -43,5 +45,39 @@ func TestRender(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// TestLines: one index serves every problem of a file as a search for each does.
+func TestLines(t *testing.T) {
+	for _, source := range []string{"", "a: 1", "a: 1\n", "\ufeffa: 1\r\n\r\nb: 2\r\n", "\n\na: 1\n\n", "a: 1\r"} {
+		lines := IndexLines([]byte(source))
+		for n := -1; n < 6; n++ {
+			want, exists := "", false
+			if text := strings.TrimPrefix(source, "\ufeff"); n >= 1 && text != "" {
+				if split := strings.Split(text, "\n"); n < len(split) || n == len(split) && split[n-1] != "" {
+					want, exists = strings.TrimSuffix(split[n-1], "\r"), true
+				}
+			}
+			if got, ok := lines.line(n); got != want || ok != exists {
+				t.Errorf("%q: line %d is %q, %v; want %q, %v", source, n, got, ok, want, exists)
+			}
+		}
+	}
+}
+
+// TestManyProblems: what each problem costs does not grow with the file.
+func TestManyProblems(t *testing.T) {
+	const n = 100_000
+	lines := IndexLines([]byte(strings.Repeat("  A1: {wild: {}, mail: 2}\n", n)))
+	start := time.Now()
+	for i := range n {
+		p := pedigree.Problem{Position: pedigree.Position{File: "a.yaml", Line: i + 1, Column: 18, Width: 4}, Message: "m"}
+		if err := lines.Render(io.Discard, p); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if took := time.Since(start); took > 20*time.Second {
+		t.Errorf("%d problems took %v", n, took)
 	}
 }

@@ -84,6 +84,7 @@ func readSpawn(r *reader, c cell) *pedigree.Spawn {
 	switch c.n.kind {
 	case mapping:
 		readFields(c, spawnFields, d)
+		d.Where.SortKeys()
 		d.check()
 	case missing:
 		c.r.problem(d.Where.Position, "no-value", "where nothing is known of it write `"+d.ID+": {}`", "%s has no value", quote(d.ID))

@@ -6,8 +6,9 @@ import (
 )
 
 // The parser's time grows faster than the length of what it is given, so large
-// files are cut at the starts of records. pieceLines is a good size.
-const pieceLines = 800
+// files are cut at the starts of records. Pieces are small, as one value that
+// is not plain sends all of its piece to the parser.
+const pieceLines = 40
 
 // A value that cannot be cut is refused above this, or one file could keep the
 // program busy for hours.

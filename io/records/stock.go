@@ -84,6 +84,7 @@ func readStock(r *reader, c cell) *pedigree.Stock {
 	switch c.n.kind {
 	case mapping:
 		readFields(c, stockFields, d)
+		d.Where.SortKeys()
 		d.check(c)
 	case missing:
 		c.noValue()
@@ -95,7 +96,7 @@ func readStock(r *reader, c cell) *pedigree.Stock {
 }
 
 func (d *stockDraft) check(c cell) {
-	d.Lot = d.given()
+	d.Lot = slices.ContainsFunc(numberKeys, func(key string) bool { return c.n.get(key) != nil })
 	d.checkOrigin(c)
 	d.checkNumbers(c)
 	if d.Merged != nil && c.n.get("date") == nil {
@@ -111,6 +112,9 @@ func (d *stockDraft) checkOrigin(c cell) {
 			if c.n.get(key) != nil { // told as having no value
 				return
 			}
+		}
+		if c.n.get("sire") != nil || c.n.get("dam") != nil { // told as keys of a spawn
+			return
 		}
 		c.r.problem(d.Where.Position, "no-origin", "say where it came from: wild, bought, spawn, picked or merged (`bought: {}` where nothing is known)",
 			"%s has no origin", quote(d.ID))
@@ -134,13 +138,15 @@ func (d *stockDraft) checkNumbers(c cell) {
 	d.Count = d.total()
 	if d.sex.n != nil {
 		p := d.sex.problem("sex-and-numbers", "for a lot write males, females or unsexed; for one fish only `sex`", "`sex` stands beside numbers")
-		for _, key := range []string{"males", "females", "unsexed", "count"} {
+		for _, key := range numberKeys {
 			if n, ok := d.stated[key]; ok {
 				p.Places = append(p.Places, pedigree.Place{Position: n.at(), Note: "a number is stated here"})
 			}
 		}
 	}
-	if d.Count.Total() == 0 && len(c.r.problems) == before && !d.numberProblem() {
+	if d.unreadable(c) {
+		d.Count = pedigree.Count{} // half of a census would be told as a wrong one
+	} else if d.Count.Total() == 0 && len(c.r.problems) == before {
 		at := d.Where.Position
 		for _, key := range []string{"count", "unsexed", "females", "males"} {
 			if n, ok := d.stated[key]; ok {
@@ -158,10 +164,11 @@ func (d *stockDraft) checkNumbers(c cell) {
 	}
 }
 
-// numberProblem reports whether one of the stated numbers is told already.
-func (d *stockDraft) numberProblem() bool {
-	for _, n := range d.stated {
-		if n.hasProblem() {
+// unreadable reports whether one of the numbers is told already.
+func (d *stockDraft) unreadable(c cell) bool {
+	for _, key := range numberKeys {
+		n, ok := d.stated[key]
+		if ok && n.hasProblem() || !ok && c.n.get(key) != nil {
 			return true
 		}
 	}

@@ -13,8 +13,8 @@ import (
 type source struct {
 	name  string
 	text  string
-	start []int // where each line starts; one more than there are lines
-	flaws []flaw
+	start []int  // where each line starts; one more than there are lines
+	flaws []flaw // by line, once the layout has been scanned
 }
 
 // flaw is an issue of one line that keeps the parser away from its record.
@@ -47,6 +47,9 @@ func newSource(name string, text []byte) *source {
 // cleanLine appends a line to clean with _ in place of what cannot be text, and
 // tells the first such place. The record it stands in is not given to the parser.
 func (s *source) cleanLine(clean, line []byte, number int) []byte {
+	if len(bytes.Trim(line, " \t\n")) == 0 { // a blank line: a tab in it would stop the parser
+		return append(clean, bytes.ReplaceAll(line, []byte("\t"), []byte(" "))...)
+	}
 	told, col := false, 1
 	for at := 0; at < len(line); col++ {
 		if b := line[at]; b >= ' ' && b < 0x7f || b == '\t' || b == '\n' {

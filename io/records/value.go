@@ -2,6 +2,7 @@ package records
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -87,6 +88,9 @@ const maxNumber = 1e9
 
 // share reads a number between 0 and 1.
 func (c cell) share(rule string) (float64, bool) {
+	if c.percent() {
+		return 0, false
+	}
 	v, ok := c.number()
 	if ok && v > 1 {
 		hint := ""
@@ -99,13 +103,47 @@ func (c cell) share(rule string) (float64, bool) {
 	return v, ok
 }
 
+// percent tells a share written as so many of a hundred.
+func (c cell) percent() bool {
+	text, ok := strings.CutSuffix(c.n.text, "%")
+	v, isNumber := parseNumber(strings.TrimSpace(text))
+	if c.n.kind != scalar || !ok || !isNumber {
+		return false
+	}
+	c.problem("wrong-kind", "write "+strconv.FormatFloat(v/100, 'g', 6, 64), "%s must be a number, not %s", quote(c.name), quote(c.n.text))
+	return true
+}
+
+// whole reads a whole number that is 0 or more.
 func (c cell) whole() (int, bool) {
+	if _, ok := parseNumber(c.n.text); c.n.kind == scalar && !ok {
+		c.problem("wrong-kind", c.wholeHint(), "%s must be a whole number, not %s", quote(c.name), c.n.describe())
+		return 0, false
+	}
 	v, ok := c.number()
 	if ok && v != math.Trunc(v) {
 		c.problem("not-whole", "", "%s must be a whole number", quote(c.name))
 		return 0, false
 	}
 	return int(v), ok
+}
+
+// numberWords are the numbers that keepers write out, from 0.
+var numberWords = []string{"none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
+
+// wholeHint says what to write for a number in words, or with words beside it.
+func (c cell) wholeHint() string {
+	if n := slices.Index(numberWords, strings.ToLower(c.n.text)); n >= 0 {
+		return "write " + strconv.Itoa(n)
+	}
+	digits := strings.FieldsFunc(c.n.text, func(r rune) bool { return r < '0' || r > '9' })
+	if len(digits) == 1 && !strings.ContainsAny(c.n.text, ".,-xX_") {
+		return "write " + strings.TrimLeft(digits[0][:len(digits[0])-1], "0") + digits[0][len(digits[0])-1:] + " alone; that it is not certain goes into a `note`"
+	}
+	if len(digits) > 1 {
+		return "write one number; that it is not certain goes into a `note`"
+	}
+	return "write it in digits, such as 12"
 }
 
 func (c cell) tally() pedigree.Tally {
@@ -138,7 +176,7 @@ func (c cell) id(need need) string {
 }
 
 func (c cell) refer(id string, need need, at pedigree.Position) {
-	c.r.refs = append(c.r.refs, reference{id: id, at: at, need: need, from: c.r.record, taints: c.r.taints})
+	c.r.refs = append(c.r.refs, reference{id: id, at: at, need: need, taints: c.r.taints})
 }
 
 // ids reads one id or a list of them.
