@@ -111,7 +111,7 @@ func checkConceivedWild(c *checker) {
 		if !p.spawn.ConceivedWild || p.sex == Male {
 			continue
 		}
-		caught := c.pickedFrom(p.stock, func(s *Stock) bool { return false })
+		caught := c.pickedFrom(p.stock, func(*Stock) bool { return false })
 		if caught.Wild != nil {
 			continue
 		}
