@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"os/signal"
 	"runtime/debug"
@@ -40,7 +41,7 @@ func (s *source) readRows() error {
 	if s.book != "" {
 		return usageError("--book and --pedigree cannot be used together: the answer comes from one of them")
 	}
-	// Most of what a table takes is kept to the end: collecting it meanwhile costs
+	// Most of what reading takes is kept to the end: collecting it meanwhile costs
 	// time and frees little.
 	debug.SetGCPercent(-1)
 	debug.SetMemoryLimit(350 << 20)
@@ -80,6 +81,7 @@ func (s *source) big(always bool) (*bigTable, error) {
 		return nil, err
 	}
 	if !always && s.rows.Len() <= bookRows {
+		collectAgain()
 		return nil, nil
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
@@ -94,6 +96,13 @@ func (s *source) big(always bool) (*bigTable, error) {
 		s.env.note("%d fish: %s", s.rows.Len(), model.Plan())
 	}
 	return &bigTable{s.env, s.rows, model, model.On(on)}, nil
+}
+
+// collectAgain ends what readRows asked for: a book of a table takes more than
+// its limit, and would be collected without end.
+func collectAgain() {
+	debug.SetMemoryLimit(math.MaxInt64)
+	debug.SetGCPercent(400)
 }
 
 // orElse returns the error, or what the answer returns where there is none.
@@ -120,6 +129,7 @@ func (s *source) refuseBig(what string) error {
 	if err := s.readRows(); err != nil {
 		return err
 	}
+	collectAgain()
 	if s.rows.Len() > mostPairedRows {
 		s.env.complain(fmt.Sprintf("%s are worked out for tables of up to %d fish, and this one has %d: take a part of it", what, mostPairedRows, s.rows.Len()))
 		return statusError(saysNo)

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"bufio"
+	"encoding/json"
 	"fmt"
 	"regexp"
 	"strconv"
@@ -109,6 +111,9 @@ type pairsJSON struct {
 	Pairs []pairJSON       `json:"pairs"`
 	Keep  int              `json:"keep"`
 	Lines []pairedLineJSON `json:"lines"`
+
+	ranked []rankedLine // the pairs, until they are written
+	count  int
 }
 
 func pairs(from *source, ask *pairsQuestion) error {
@@ -143,8 +148,9 @@ func pairs(from *source, ask *pairsQuestion) error {
 			answer = saysNo
 			continue
 		}
-		document.add(line, r, planned)
-		if !from.json {
+		if from.json {
+			document.add(line, r, planned)
+		} else {
 			p.blank()
 			writer := pairsWriter{l, p, line, ask, r, planned}
 			writer.write()
@@ -153,7 +159,7 @@ func pairs(from *source, ask *pairsQuestion) error {
 	}
 	switch {
 	case from.json:
-		if err := p.asJSON(document); err != nil {
+		if err := document.write(from.env, p); err != nil {
 			return err
 		}
 	case shown > 0:
@@ -232,18 +238,65 @@ func (l *loaded) linesAsked(name string) ([]string, error) {
 }
 
 func (d *pairsJSON) add(line string, r pairing.Ranking, planned map[[2]string]plan) {
-	for _, pair := range r.Pairs {
-		flags := pair.Flags
-		if flags == nil {
-			flags = []pairing.Flag{}
-		}
-		d.Pairs = append(d.Pairs, pairJSON{line, pair.Sire, pair.Dam, pair.Inbreeding, pair.GeneDiversity, pair.MeanKinship,
-			generationOf(pair.Generation(), true), sharesOf(pair.Founders()), flags, text(planned[[2]string{pair.Sire, pair.Dam}].id)})
-	}
+	d.ranked = append(d.ranked, rankedLine{line, r.Pairs, planned})
+	d.count += len(r.Pairs)
 	out := pairedLineJSON{Line: line, Living: known(r.Living, true), GeneDiversity: known(r.GeneDiversity, r.Living > 0),
 		MaxInbreeding: r.Limit, LeftOut: []leftOutJSON{}}
 	for _, left := range r.LeftOut {
 		out.LeftOut = append(out.LeftOut, leftOutJSON(left))
 	}
 	d.Lines = append(d.Lines, out)
+}
+
+// rankedLine is the pairs of a line that are still to be written.
+type rankedLine struct {
+	line    string
+	pairs   []pairing.Pair
+	planned map[[2]string]plan
+}
+
+func (r rankedLine) document(pair pairing.Pair) pairJSON {
+	flags := pair.Flags
+	if flags == nil {
+		flags = []pairing.Flag{}
+	}
+	return pairJSON{r.line, pair.Sire, pair.Dam, pair.Inbreeding, pair.GeneDiversity, pair.MeanKinship,
+		generationOf(pair.Generation(), true), sharesOf(pair.Founders()), flags, text(r.planned[[2]string{pair.Sire, pair.Dam}].id)}
+}
+
+// wholePairs is up to how many pairs are held as one document; more are written
+// one after the other, for each takes kilobytes.
+const wholePairs = 20_000
+
+func (d *pairsJSON) write(env *environment, p *page) error {
+	if d.count <= wholePairs {
+		for _, r := range d.ranked {
+			for _, pair := range r.pairs {
+				d.Pairs = append(d.Pairs, r.document(pair))
+			}
+		}
+		return p.asJSON(d)
+	}
+	rest, err := json.Marshal(d) // with no pairs: {"pairs":[],...}
+	if err != nil {
+		return err
+	}
+	const begin = `{"pairs":[`
+	out := bufio.NewWriterSize(env.out, 1<<16)
+	out.WriteString(begin)
+	comma := ""
+	for _, r := range d.ranked {
+		for _, pair := range r.pairs {
+			one, err := json.Marshal(r.document(pair))
+			if err != nil {
+				return err
+			}
+			out.WriteString(comma)
+			out.Write(one)
+			comma = ",\n"
+		}
+	}
+	out.Write(rest[len(begin):])
+	out.WriteString("\n")
+	return out.Flush()
 }

@@ -127,7 +127,7 @@ func Rank(state *genetics.State, o Options) Ranking {
 			r.Pairs = append(r.Pairs, p)
 		}
 	}
-	slices.SortStableFunc(r.Pairs, func(a, b Pair) int {
+	slices.SortFunc(r.Pairs, func(a, b Pair) int {
 		return cmp.Or(cmp.Compare(b.GeneDiversity, a.GeneDiversity), cmp.Compare(a.Inbreeding, b.Inbreeding),
 			cmp.Compare(a.Sire, b.Sire), cmp.Compare(a.Dam, b.Dam))
 	})
