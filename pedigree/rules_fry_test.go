@@ -83,14 +83,10 @@ func founderCases() []ruleCase {
 	caught := func(s *Spawn) { s.ConceivedWild = true }
 	siblings := func(b *Bought) { b.Related, b.RelatedStated = 0.25, true }
 	strain := func(b *Bought) { b.Inbreeding = 1 }
-	otherLine := &Line{Name: "blue-hole", Species: "Xenotoca variata", Locality: "Blue Hole"}
 	bare := &Line{Name: "bare"}
 	inLine := func(name string) func(*Stock) { return func(s *Stock) { s.Line = name } }
+	otherLine := &Line{Name: "blue-hole", Species: "Xenotoca variata", Locality: "Blue Hole"}
 	return append([]ruleCase{{
-		rule:  "line-without-species",
-		wrong: []any{bare, fish("A", Male, inLine("bare"))},
-		right: [][]any{pair(), {bare, fish("A", Male, inLine("bare"), species("Ameca splendens"))}, {bare}},
-	}, {
 		rule:  "hybrid",
 		wrong: withDam(species("Ameca splendens")),
 		right: [][]any{pair(func(sire, dam *Stock, s *Spawn) { dam.Species, s.Intended = "Ameca splendens", true }),

@@ -6,31 +6,12 @@ import (
 )
 
 var kindRules = []Rule{
-	{"line-without-species", Warning, "Hybrids can be told only where the species of each line is written down.", checkLineSpecies},
 	{"hybrid", Warning, "Parents of two species give hybrids, which end a pure line.", func(c *checker) { c.unlike(speciesKind) }},
 	{"mixed-localities", Warning, "Populations of two places, once mixed, cannot be told apart again.", func(c *checker) { c.unlike(localityKind) }},
 }
 
 // checkLineSpecies reports lines that leave the species of some of their fish
 // open.
-func checkLineSpecies(c *checker) {
-	open := make(map[string]bool)
-	for _, s := range c.book.Stock {
-		if strings.TrimSpace(c.book.SpeciesOf(s)) == "" {
-			open[s.Line] = true
-		}
-	}
-	for _, line := range c.book.Lines {
-		if strings.TrimSpace(line.Species) == "" && open[line.Name] {
-			c.add(Problem{
-				Position: line.Where.Position,
-				Message:  fmt.Sprintf("the line %s does not say its `species`, so hybrids cannot be told", line.Name),
-				Hint:     "write `species: NAME`, the scientific name, at the top of its file",
-			})
-		}
-	}
-}
-
 // kind is what fish bred together should have in common.
 type kind struct {
 	key   string
