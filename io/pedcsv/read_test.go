@@ -18,6 +18,8 @@ func TestProblemsPointAtTheirPlace(t *testing.T) {
 		{"missing column", "id,sire\n", "table-header", `"dam" is missing`, 1, 1},
 		{"column twice", "id,sire,dam,id\n", "table-header", "twice", 1, 13},
 		{"no id", "id,sire,dam\n,,\n", "table-id", "no id", 2, 1},
+		{"id not UTF-8", "id,sire,dam\nA,,\n\xff,,\n", "table-id", "not UTF-8", 3, 1},
+		{"control character in an id", "id,sire,dam\n\x1b[2J,,\n", "table-id", "control character", 2, 1},
 		{"double id", "id,sire,dam\nA,,\nB,,\nA,,\n", "duplicate-id", "A stands twice", 4, 1},
 		{"no row for a parent", "id,sire,dam\nA,X,\n", "unknown-id", "X is named as the sire of A", 2, 3},
 		{"sire here and dam there", "id,sire,dam\nA,,\nB,,\nC,A,B\nD,B,\n", "wrong-sex", "B is the sire here and is female", 5, 3},

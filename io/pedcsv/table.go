@@ -11,6 +11,7 @@ import (
 	"runtime"
 	"slices"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"roebook/pedigree"
@@ -171,8 +172,27 @@ func (s *scanned) table() *pedigree.Table {
 			}
 		}
 	})
+	s.checkIDs(t)
 	s.checkParents(t)
 	return t
+}
+
+// checkIDs refuses ids that cannot be shown or told apart: control characters,
+// and text that is not UTF-8.
+func (s *scanned) checkIDs(t *pedigree.Table) {
+	for i, id := range t.IDs {
+		plain := true
+		for j := range len(id) {
+			plain = plain && id[j] >= ' ' && id[j] < 0x7f
+		}
+		if plain || utf8.ValidString(id) && !strings.ContainsFunc(id, unicode.IsControl) {
+			continue
+		}
+		s.flaw(s.rows[i].start, 0, "table-id", "this id holds a control character, or is not UTF-8 text", "write letters, digits, - and the like")
+		if len(s.flaws) > mostProblems {
+			return
+		}
+	}
 }
 
 // dropDoubles takes out the rows whose id stands further up, and what was

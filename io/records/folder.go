@@ -60,7 +60,11 @@ func Source(dir, file string) []byte {
 	if !filepath.IsLocal(filepath.FromSlash(file)) {
 		return nil
 	}
-	text, _ := readFile(filepath.Join(dir, filepath.FromSlash(file)))
+	at := filepath.Join(dir, filepath.FromSlash(file))
+	if leadsOut(dir, at) {
+		return nil
+	}
+	text, _ := readFile(at)
 	return text
 }
 
@@ -97,10 +101,26 @@ func (f *folder) visit(at string, d fs.DirEntry, err error) error {
 			Message: "this link to a folder is not followed", Hint: "put the record files into the book's own folder"})
 	case strings.HasSuffix(name, ".yml"):
 		f.files = append(f.files, File{Path: name})
+	case strings.HasSuffix(name, ".yaml") && d.Type()&fs.ModeSymlink != 0 && leadsOut(f.dir, at):
+		f.cannotRead(name, "unreadable-file", "put the file itself into the book's folder", "this link leads out of the book and is not followed")
 	case strings.HasSuffix(name, ".yaml"):
 		f.take(at, name)
 	}
 	return nil
+}
+
+// leadsOut reports whether a link leads to a file outside the book's folder.
+func leadsOut(dir, at string) bool {
+	target, err := filepath.EvalSymlinks(at)
+	if err != nil {
+		return false // leads nowhere; reading it tells
+	}
+	root, err := filepath.EvalSymlinks(dir)
+	if err != nil {
+		return false
+	}
+	rel, err := filepath.Rel(root, target)
+	return err != nil || !filepath.IsLocal(rel)
 }
 
 func leadsToFolder(at string) bool {
