@@ -57,7 +57,7 @@ func boughtWords(s *pedigree.Stock) string {
 		words += "; " + g.Label() + " by the seller's word"
 	}
 	if s.Lot {
-		words += "; taken as " + relatedWords(s.Bought.Related)
+		words += "; taken as " + relatedWords(s.Bought.Kinship())
 		if !s.Bought.RelatedStated {
 			words += ", as nothing is stated"
 		}
