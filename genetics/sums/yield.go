@@ -8,6 +8,7 @@ import (
 
 	"gonum.org/v1/gonum/mathext"
 	"gonum.org/v1/gonum/optimize"
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // LeastSpawns is how many spawns must be on record before anything is said from
@@ -105,6 +106,18 @@ func fit(weight map[Count]float64, mean float64) (Yield, error) {
 func (y Yield) shape() (a, b float64) {
 	sum := 1/y.Spread - 1
 	return y.Mean * sum, (1 - y.Mean) * sum
+}
+
+// Usual returns the shares between which a spawn comes through with the chance
+// within, as many spawns lying below as above: for 0.8, what one spawn in ten falls
+// short of, and what one in ten is above. 0 < within < 1.
+func (y Yield) Usual(within float64) (low, high float64) {
+	if y.Mean >= 1 {
+		return 1, 1
+	}
+	a, b := y.shape()
+	beta := distuv.Beta{Alpha: a, Beta: b}
+	return beta.Quantile((1 - within) / 2), beta.Quantile((1 + within) / 2)
 }
 
 // chances returns the chances of 0, 1, 2 … coming through of n, those of fewer

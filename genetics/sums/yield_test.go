@@ -1,12 +1,14 @@
 package sums
 
 import (
+	"errors"
 	"math"
 	"math/rand/v2"
 	"testing"
 
 	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/stat/distuv"
+	"pgregory.net/rapid"
 )
 
 // Boys among the first twelve children of 6,115 families of Saxony (Geissler 1889,
@@ -163,4 +165,38 @@ func TestConvolved(t *testing.T) {
 			}
 		}
 	}
+}
+
+// Whatever is counted, there is a yield that can be reckoned with.
+func TestAnyCounts(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		var spawns []Count
+		var sizes []int
+		for range rapid.IntRange(LeastSpawns, 12).Draw(r, "spawns") {
+			n := rapid.IntRange(1, 400).Draw(r, "eggs")
+			spawns = append(spawns, Count{n, rapid.IntRange(0, n).Draw(r, "through")})
+			sizes = append(sizes, n)
+		}
+		spawns[0].Through = max(1, spawns[0].Through)
+		y, err := FitYield(spawns)
+		if err != nil {
+			r.Fatal(err)
+		}
+		low, high := y.Usual(.8)
+		if !(y.Mean > 0 && y.Mean <= 1 && y.Spread > 0 && y.Spread < 1 && 0 <= low && low <= high && high <= 1) {
+			r.Fatalf("%+v, usually %v to %v", y, low, high)
+		}
+		fry := rapid.IntRange(1, 200).Draw(r, "fry")
+		plan, err := y.SpawningFor(fry, sizes, .9)
+		if errors.Is(err, ErrTooMany) && y.Mean < 1e-3 {
+			return
+		}
+		if err != nil || plan.Eggs < fry || plan.Spawns < 1 {
+			r.Fatalf("%+v of %+v: %v", plan, y, err)
+		}
+		more, err := y.SpawningFor(fry, sizes, .95)
+		if err != nil || more.Eggs < plan.Eggs || more.Spawns < plan.Spawns {
+			r.Fatalf("surer takes less: %+v, %+v, %v", plan, more, err)
+		}
+	})
 }
