@@ -105,6 +105,8 @@ var questions = []string{
 	"show TF-D1a TF-E1 TF-W1 TF-W1a TF-A1 TF-B1x TF-C1b TF-M1 TF-K1 TF-S1 TF-S6 TF-S14 TF-S18",
 	"show GD-K1 GD-A1 GD-M1 GD-C1 GD-K4 GD-S2 GD-S13 CW-K1 CW-K2 CW-F2 CW-S11",
 	"show TF-E1 --on 2025-01-01", "check", "check --rules",
+	"how-many sexes", "how-many founders 95%", "how-many allele 1% --generations 10", "how-many test-mating --with daughters --each 6",
+	"how-many size --loss 0.1% --male-share 20%", "how-many size --males 6 --females 6", "how-many fry 40 --line glowlight-danio", "how-many fry 40 --line candlewick",
 }
 
 // TestWidth checks that text keeps to the width of the page. The marked lines

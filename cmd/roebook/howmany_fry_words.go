@@ -13,7 +13,7 @@ func (l *loaded) fryAnswer(d fryJSON, c course, plan sums.Spawning) string {
 	for _, count := range c.counts {
 		of += count.Of
 	}
-	return fmt.Sprintf("%s %s: with odds of %s they bring %s %s or more, where %s are of the usual size (%s on average). As sizes differ too, count on %s.",
+	return fmt.Sprintf("%s %s: with odds of %s they bring %s %s or more, where %s are of the usual size (%s on average). With sizes as they were so far, count on %s.",
 		grouped(plan.Eggs), c.from.words, plain(d.Odds), grouped(d.Fry), c.until.words, plural(word),
 		grouped((of+len(c.counts)/2)/len(c.counts)), groupedCount(plan.Spawns, word))
 }

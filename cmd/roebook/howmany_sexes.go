@@ -56,7 +56,14 @@ type sexesJSON struct {
 }
 
 func sexes(env *environment, ask sexesQuestion) error {
-	wanted := "at least " + all([]string{groupedCount(ask.want.Males, "male"), groupedCount(ask.want.Females, "female")})
+	var sides []string
+	if ask.want.Males > 0 {
+		sides = append(sides, groupedCount(ask.want.Males, "male"))
+	}
+	if ask.want.Females > 0 {
+		sides = append(sides, groupedCount(ask.want.Females, "female"))
+	}
+	wanted := "at least " + all(sides)
 	notes := []string{
 		fmt.Sprintf("It takes every fish to be male with odds of %s, whatever the others are. A shop's tank that has been picked "+
 			"over for one sex, or a strain that throws one sex, is another matter: see --male-share.", plain(ask.male)),

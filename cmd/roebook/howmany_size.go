@@ -31,8 +31,9 @@ Broodstock Handbook p. 1-8). Every pair leaving as many breeders: 2N - 1, from m
 1970). Every male leaving one son and every female one daughter ("pedigreed"): 16fm/(3f + m), m the
 fewer, from memory (Gowe, Robertson & Latter 1959, Poultry Science 38:462). Lines in a ring, the males of
 each going to the next: worked out from the kinships. Sizes one after the other: their harmonic mean,
-the number of sizes over the sum of 1/size (Wright 1938, Science 87:430). The handbooks' "475 over the
-generation's years for 90 % over 100 years" is from memory; it comes out.`,
+the number of sizes over the sum of 1/size (Wright 1938, Science 87:430). The handbooks'
+"475 over the years of a generation, for 90 % over 100 years" is from memory and rounds: for 5 years it
+says 95, which keep 89.98 %, where the smallest number that keeps 90 % is 96.`,
 		Example: `  roebook how-many size --keep 90% --years 100 --interval 2
   roebook how-many size --loss 1% --male-share 25%
   roebook how-many size --males 10 --females 20

@@ -36,7 +36,7 @@ func (y Yield) SpawningFor(fry int, sizes []int, sure float64) (Spawning, error)
 	switch err := odds(sure); {
 	case err != nil:
 		return Spawning{}, err
-	case sure > surestSpawn:
+	case sure > surestSpawn*(1+hair):
 		return Spawning{}, fmt.Errorf("odds above %v%% are more than records of spawns can bear out: ask for less", 100*surestSpawn)
 	case fry < 1 || fry > MostFry:
 		return Spawning{}, fmt.Errorf("the number of fry must be from 1 to %d", MostFry)
