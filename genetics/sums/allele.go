@@ -5,7 +5,7 @@ import (
 	"math"
 )
 
-// share refuses what is no frequency of an allele that is there.
+// frequency refuses what is no frequency of an allele that is there.
 func frequency(q float64) error {
 	if !(q > 0 && q <= 1) {
 		return fmt.Errorf("the frequency of the allele must be above 0 and at most 1 (100%%): of one that is not there none can be had")

@@ -39,7 +39,7 @@ func (r Ring) next(k kinships) kinships {
 
 // Inbreeding returns the mean inbreeding of the fish of a generation, the
 // founders being generation 0, unrelated and not inbred. The ordering of lines is
-// that of Kincaid (1977), Prog. Fish-Cult. 39:21; the recurrence is worked out
+// that of Kincaid (1977), Prog. Fish-Cult. 39:179; the recurrence is worked out
 // from the definition of kinship. Cost: O(generations · lines).
 func (r Ring) Inbreeding(generation int) float64 {
 	k := kinships{apart: make([]float64, r.Lines)}

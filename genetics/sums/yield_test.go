@@ -73,7 +73,7 @@ func draw(y Yield, n int, random *rand.Rand) int {
 // one spawn or egg fewer would not have done.
 func TestSpawningByDrawing(t *testing.T) {
 	random := rand.New(rand.NewPCG(1, 2))
-	const runs = 20_000
+	const runs = 8000
 	for _, c := range []struct {
 		yield Yield
 		sizes []int
@@ -109,14 +109,14 @@ func TestSpawningByDrawing(t *testing.T) {
 				ofEggs++
 			}
 		}
-		const error3 = .0065 // three standard errors
+		const error3 = .0101 // three standard errors
 		if got := float64(hits) / runs; got < c.sure-error3 {
 			t.Errorf("%+v: %d spawns bring them with %v", c, plan.Spawns, got)
 		}
 		if got := float64(fewer) / runs; got > c.sure+error3 {
 			t.Errorf("%+v: one spawn less than %d brings them with %v", c, plan.Spawns, got)
 		}
-		if got := float64(ofEggs) / runs; math.Abs(got-c.sure) > error3+.01 {
+		if got := float64(ofEggs) / runs; math.Abs(got-c.sure) > error3+.01 { // an egg is one of few
 			t.Errorf("%+v: %d eggs bring them with %v", c, plan.Eggs, got)
 		}
 	}
