@@ -50,7 +50,7 @@ welfare law allows it, and cull only as that law says.`,
 	cmd.Flags().Var(shareValue{&ask.doubt}, "doubt", "the `share` of doubt to be left, as 1%")
 	cmd.Flags().Var(shareValue{&ask.before}, "before", "the `odds`, before the test, that it is a carrier, as 2/3 for a normal sib of a fish that shows the recessive")
 	cmd.Flags().Var(wholeNumber{&ask.test.Each, 1, 1_000_000}, "each", "how many young of each daughter or son are raised, a `number`")
-	cmd.Flags().Var(wholeNumber{&ask.normal, 0, sums.Most}, "normal", "say what that `number` of normal young, and no other, tells")
+	cmd.Flags().Var(wholeNumber{&ask.normal, 1, sums.Most}, "normal", "say what that `number` of normal young, and no other, tells")
 	optional(cmd, "normal")
 	jsonFlag(cmd, &ask.json)
 	return cmd
@@ -135,10 +135,7 @@ func (ask testQuestion) young() (int, error) {
 
 // tells says what so many normal young mean.
 func (ask testQuestion) tells(d testJSON) string {
-	young := "no young"
-	if d.Young > 0 {
-		young = grouped(d.Young) + " normal young and no other"
-	}
+	young := grouped(d.Young) + " normal young and no other"
 	mate := map[string]string{"recessive": "a mate that shows the recessive", "carrier": "a mate known to carry it",
 		"daughters": "its own daughters", "sons": "its own sons"}[ask.with]
 	words := fmt.Sprintf("with odds of %s a carrier would have %s by %s.", chance(d.Passed), young, mate)
