@@ -35,6 +35,16 @@ func (m Mate) Inbreeding() float64 { return m.diag - 1 }
 // SelfKinship returns the kinship of the fish with itself, ½(1 + F).
 func (m Mate) SelfKinship() float64 { return m.diag / 2 }
 
+// Fellows returns the kinship of two different fish like the mate: of its lot
+// and its sex. A single fish has none; for it, that with itself.
+func (s *State) Fellows(m Mate) float64 {
+	lot, found := s.m.lots[m.ID]
+	if !found {
+		return m.SelfKinship()
+	}
+	return s.m.nodes.variance[lot.side[m.Sex-pedigree.Male].node] / 2
+}
+
 // Row is the kinship of one fish, or of the mean of a set, with every node.
 type Row []float64
 

@@ -39,6 +39,12 @@ func (s LotState) OfSex(sex Sex) float64 {
 	return s.Males + s.Females
 }
 
+// NeverSexed returns how many of the fish were of no sex that was told, then or
+// later.
+func (s LotState) NeverSexed() float64 {
+	return max(0, s.Males+s.Females-s.told.Males-s.told.Females)
+}
+
 // LeaverKind says how fish left a lot.
 type LeaverKind int8
 
