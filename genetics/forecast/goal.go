@@ -6,11 +6,12 @@ import (
 	"slices"
 )
 
-// Fall is when the runs of a forecast fell below a level of gene diversity.
+// Fall is when the runs of a forecast fall below a level of gene diversity for
+// the first time; a number after the last generation: not by the end.
 type Fall struct {
-	Runs      int // that fell below it, or died out
-	Median    int // the generation in which half of all runs had; 0 where fewer have by the end
-	Low, High int // between which nine of ten runs did; 0 where that is after the end
+	Runs      int // that fall by the end
+	Median    int // the generation by which half of all runs have
+	Low, High int // between which nine of ten runs do
 }
 
 // slack is how far a number may miss a level by the way it was worked out.
@@ -28,12 +29,7 @@ func (r *Result) Below(level float64) (f Fall) {
 		}
 	}
 	slices.Sort(falls)
-	at := func(share float64) int {
-		if t := falls[max(0, int(math.Ceil(share*float64(len(falls))))-1)]; t <= last {
-			return t
-		}
-		return 0
-	}
+	at := func(share float64) int { return falls[max(0, int(math.Ceil(share*float64(len(falls))))-1)] }
 	f.Low, f.Median, f.High = at(0.05), at(0.5), at(0.95)
 	return f
 }
@@ -87,32 +83,36 @@ const (
 	MostNewWild  = 60  // fish at a time
 )
 
-// LeastPairs returns the smallest number of pairs a generation that keeps to the
-// goal without new wild fish; with Pairs 0, the smallest number of fry kept. 0:
-// none up to the most there can be. All numbers tried share their chances.
-func (s *Search) LeastPairs(ctx context.Context) (int, error) {
+// LeastPairs returns the options with the smallest number of pairs a generation
+// that keeps to the goal without new wild fish; with Pairs 0, the smallest number
+// of fry kept. found is false where none up to [MostPairs] or [MostTogether]
+// does. All numbers tried share their chances.
+func (s *Search) LeastPairs(ctx context.Context) (o Options, found bool, err error) {
+	least, most := s.groups(), MostPairs
+	switch {
+	case s.Pairs == 0:
+		least, most = 2*s.groups(), MostTogether
+	case s.KeepOfPair == 0:
+		most = min(MostPairs, s.Keep/2)
+	}
+	n, err := s.least(least, most, func(n int) (bool, error) { return s.holds(ctx, s.with(n), 0) })
+	return s.with(n), n > 0, err
+}
+
+// with is the options with so many pairs, or of a group so many fry, and no new
+// wild fish.
+func (s *Search) with(n int) Options {
 	o := s.Options
 	o.NewWild = 0
-	least, most := 1, MostPairs
 	switch {
 	case o.Pairs == 0:
-		least, most = 2*o.groups(), MostTogether
-	case s.KeepOfPair == 0:
-		least, most = o.groups(), min(MostPairs, o.Keep/2)
+		o.Keep = n
+	case s.KeepOfPair > 0:
+		o.Pairs, o.Keep = n, max(2*o.groups(), min(n*s.KeepOfPair, MostFish))
 	default:
-		least = o.groups()
+		o.Pairs = n
 	}
-	return s.least(least, most, func(n int) (bool, error) {
-		if s.Options.Pairs == 0 {
-			o.Keep = n
-		} else {
-			o.Pairs = n
-			if s.KeepOfPair > 0 {
-				o.Keep = max(2*o.groups(), min(n*s.KeepOfPair, MostFish))
-			}
-		}
-		return s.holds(ctx, o, 0)
-	})
+	return o
 }
 
 // Stock is new wild fish, so many every so many generations. From is the first

@@ -56,7 +56,7 @@ func Run(ctx context.Context, start *Start, o Options, progress func(done, total
 	if err := o.Check(); err != nil {
 		return nil, err
 	}
-	if err := start.check(o); err != nil {
+	if err := start.Check(o); err != nil {
 		return nil, err
 	}
 	r := &Result{Options: o, runs: make([]played, o.Replicates)}

@@ -38,8 +38,8 @@ func (s *Start) Numbers() (n pedigree.Numbers) {
 	return n
 }
 
-// check says why these fish cannot be bred so, nil where they can.
-func (s *Start) check(o Options) error {
+// Check says why these fish cannot be bred so, nil where they can.
+func (s *Start) Check(o Options) error {
 	n := s.Numbers()
 	groups := float64(o.groups())
 	switch {

@@ -1,0 +1,195 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"roebook/genetics/forecast"
+)
+
+// write puts the forecast on a page: the answer, on what it rests, and the
+// generations.
+func (a *forecastAnswer) write(p *page) {
+	if a.fromTable {
+		p.say("Forecast for the pedigree from %s", a.state.Date())
+	} else {
+		p.say("Forecast for %s from %s", a.line.Name, a.state.Date())
+	}
+	p.say("%s", a.answer())
+	p.blank()
+	a.terms(p)
+	p.blank()
+	a.table(p)
+	p.blank()
+	a.founders(p)
+	p.blank()
+	a.key(p)
+}
+
+// terms says on what the forecast rests.
+func (a *forecastAnswer) terms(p *page) {
+	o, n := a.ask.Options, a.start.Numbers()
+	words := count(n.Total(), "fish") + " (" + census(n) + ")"
+	if len(a.start.LeftOut) > 0 {
+		var out []string
+		for _, left := range a.start.LeftOut {
+			out = append(out, left.ID+" "+left.Why)
+		}
+		words += "; not " + some(out, 4)
+	}
+	p.field("starts from", "%s", words)
+	p.field("scheme", "%s", schemeWords(o))
+	p.field("each generation", "%s", a.bredWords())
+	if o.NewWild > 0 {
+		p.field("new blood", "%s, unrelated and half of each sex", newWild(o.NewWild, o.Every))
+	}
+	p.field("played", "%s, by chance number %d", countWords(o.Replicates, "time"), a.ask.seed)
+}
+
+func schemeWords(o forecast.Options) string {
+	words := map[forecast.Scheme]string{
+		forecast.Random:        "pairs as chance has it",
+		forecast.AvoidSiblings: "pairs by chance, but brothers and sisters or half-sibs only where nothing else is left",
+		forecast.LeastKinship:  "the pairs, and the young kept of each, that leave the most variety",
+		forecast.Rotate:        fmt.Sprintf("a ring of %d groups: daughters stay, males go on to the next group", o.Groups),
+	}[o.Scheme]
+	if o.Pairs > 0 {
+		return string(o.Scheme) + ": " + words
+	}
+	if o.Scheme == forecast.Rotate {
+		return string(o.Scheme) + ": " + words + "; any of them may be the parents of any young"
+	}
+	return "colony: any male and any female may be the parents of any young"
+}
+
+func (a *forecastAnswer) bredWords() string {
+	o := a.ask.Options
+	words := countWords(o.Pairs, "pair") + ", "
+	if o.Pairs == 0 {
+		words = ""
+	}
+	words += fmt.Sprintf("%d young kept in all, %s of them males", o.Keep, inPercent(o.Males, 1))
+	if o.BySex {
+		words += " (kept so)"
+	} else {
+		words += " on average"
+	}
+	switch {
+	case o.Failed > 0 && o.Pairs > 0:
+		words += "; " + inPercent(o.Failed, 1) + " of the pairs give none"
+	case o.Failed > 0:
+		words += "; " + inPercent(o.Failed, 1) + " of the females give none"
+	}
+	return words
+}
+
+// shown tells which generations the table has: all up to the tenth, then every
+// fifth, and the last.
+func (a *forecastAnswer) shown(t int) bool {
+	return t <= 10 || t%5 == 0 || t == len(a.result.Generations)-1
+}
+
+// stripWidth is how many columns the picture of a generation takes.
+const stripWidth = 20
+
+// table writes the generations.
+func (a *forecastAnswer) table(p *page) {
+	low := 1.0
+	for _, g := range a.result.Generations {
+		low = min(low, g.GeneDiversity.Low)
+	}
+	low = math.Floor(10*min(low, a.level)) / 10
+	columns := []column{{head: "genera-\ntion", right: true}, {head: "gene\ndiversity", right: true}, {head: "9 of 10\nruns", right: true},
+		{head: fmt.Sprintf("\n%-*s%s", stripWidth-5, inPercent(low, 0), "100 %")}, {head: "\ninbred", right: true}, {head: "9 of 10\nruns", right: true},
+		{head: "worth\nfish", right: true}}
+	wild, dying := a.ask.NewWild > 0, a.result.DiedOut > 0
+	if wild {
+		columns = append(columns, column{head: "new\nwild", right: true})
+	}
+	if dying {
+		columns = append(columns, column{head: "runs\nliving", right: true})
+	}
+	var rows [][]string
+	for _, g := range a.result.Generations {
+		if !a.shown(g.Number) {
+			continue
+		}
+		name := fmt.Sprint(g.Number)
+		if g.Number == 0 {
+			name = "today"
+		}
+		row := []string{name, onePlace(g.GeneDiversity.Mean), bandWords(g.GeneDiversity), strip(g.GeneDiversity, low, a.level),
+			onePlace(g.Inbreeding.Mean), bandWords(g.Inbreeding), sizeCell(g.EffectiveSize)}
+		if wild {
+			row = append(row, onePlace(g.NewWild.Mean))
+		}
+		if dying {
+			row = append(row, fmt.Sprint(g.Runs))
+		}
+		rows = append(rows, row)
+	}
+	p.table(columns, rows)
+}
+
+// strip draws a band between low and 1: dashes between its ends, o at the mean,
+// and a bar at the level that is to be kept.
+func strip(b forecast.Band, low, level float64) string {
+	cells := []byte(strings.Repeat(" ", stripWidth))
+	place := func(x float64) int {
+		return max(0, min(stripWidth-1, int((x-low)/max(1-low, 1e-9)*stripWidth)))
+	}
+	for i := place(b.Low); i <= place(b.High); i++ {
+		cells[i] = '-'
+	}
+	cells[place(level)] = '|'
+	cells[place(b.Mean)] = 'o'
+	return strings.TrimRight(string(cells), " ")
+}
+
+// mostFounders is how many founders are told one by one.
+const mostFounders = 6
+
+// founders says where the genes come from, today and in the end.
+func (a *forecastAnswer) founders(p *page) {
+	generations := a.result.Generations
+	first, last := generations[0], generations[len(generations)-1]
+	if last.Number == 0 {
+		return
+	}
+	p.say("Where its genes come from, on average:")
+	rows := [][]string{}
+	add := func(now, then float64, who string) {
+		if now > 5e-4 || then > 5e-4 {
+			rows = append(rows, []string{onePlace(now), onePlace(then), who})
+		}
+	}
+	unknown, others, many := [2]float64{1, 1 - last.NewWild.Mean}, [2]float64{}, 0
+	for i, share := range first.FounderShare {
+		now, then := share.Share, last.FounderShare[i].Share
+		unknown[0], unknown[1] = unknown[0]-now, unknown[1]-then
+		if i < mostFounders {
+			add(now, then, share.ID)
+			continue
+		}
+		many++
+		others[0], others[1] = others[0]+now, others[1]+then
+	}
+	add(others[0], others[1], countWords(many, "other founder"))
+	add(unknown[0], unknown[1], "unknown parents")
+	add(0, last.NewWild.Mean, "new wild fish")
+	p.table([]column{{head: "today", right: true}, {head: fmt.Sprintf("generation %d", last.Number), right: true}, {head: "founder"}}, rows)
+}
+
+// key explains the words of the table.
+func (a *forecastAnswer) key(p *page) {
+	p.say(`Gene diversity: the share of the founders' variety that the living fish hold; in the strip, o is the average, the dashes hold 9 of 10 runs, and | is %s. Inbred: the average inbreeding of the fish; 25 %% is that of young of brother and sister. Worth fish: from today on, variety is lost as fast as in so many fish, half of them males, that breed as chance has it; "-": none is lost.`,
+		inPercent(a.level, 2))
+	if a.line.Goal.GeneDiversity == nil {
+		p.say("The line states no goal: %s is a common one.", inPercent(usualDiversity, 0))
+	}
+	if !a.ask.goal {
+		p.say("What would keep it there:")
+		p.asIs(2, a.from.command("forecast "+shellQuoted(a.line.Name)+" --goal"))
+	}
+}
