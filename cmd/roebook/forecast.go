@@ -18,6 +18,8 @@ const (
 	usualDiversity   = 0.90 // the goal of a line that states none
 	usualGenerations = 25
 	usualSeed        = 1
+	usualRuns        = 200
+	plannedRuns      = 40 // of least-kinship: they take long, and differ little
 )
 
 // forecastQuestion is what to play forward, as asked for.
@@ -66,7 +68,7 @@ expect, without selection, mishaps and DNA: no promise.`,
 		Args: takes(0, 1, "the name of one line"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			ask.stated = map[string]bool{}
-			for _, name := range []string{"groups", "pairs", "keep", "every", "generations"} {
+			for _, name := range []string{"groups", "pairs", "keep", "every", "generations", "replicates"} {
 				ask.stated[name] = cmd.Flags().Changed(name)
 			}
 			switch {
@@ -99,28 +101,28 @@ expect, without selection, mishaps and DNA: no promise.`,
 }
 
 func (ask *forecastQuestion) flags(cmd *cobra.Command) {
-	ask.Groups, ask.Pairs, ask.Keep, ask.Every, ask.Generations, ask.Replicates, ask.seed = 3, 4, 0, 5, 0, 200, usualSeed
+	ask.Groups, ask.Pairs, ask.Keep, ask.Every, ask.Generations, ask.Replicates, ask.seed = 3, 4, 0, 5, 0, 0, usualSeed
 	flags := cmd.Flags()
 	flags.StringVar(&ask.scheme, "scheme", string(forecast.Random), "how pairs are made: `random`, avoid-siblings, least-kinship or rotate")
 	flags.Var(wholeNumber{&ask.Groups, 2, 100}, "groups", "with --scheme rotate: how many `groups`")
 	flags.Var(wholeNumber{&ask.Pairs, 1, forecast.MostFish}, "pairs", "how many `pairs` are set up a generation, each with another male and female while there are enough")
 	flags.BoolVar(&ask.colony, "colony", false, "no pairs: the whole group spawns together")
-	flags.Var(keepNumber{wholeNumber{&ask.Keep, 2, forecast.MostFish}}, "keep", "how many `young` are kept a generation, in all (otherwise 10 of each pair; of a colony, as many as it is today)")
+	flags.Var(toldNumber{wholeNumber{&ask.Keep, 2, forecast.MostFish}}, "keep", "how many `young` are kept a generation, in all (otherwise 10 of each pair; of a colony, as many as it is today)")
 	flags.StringVar(&ask.ratio, "sex-ratio", "0.5", "the `share` of males among the young, as 0.4 or 40%")
 	flags.BoolVar(&ask.BySex, "by-sex", false, "keep young of each spawn by sex, to that share, and not as they fall")
 	flags.StringVar(&ask.failed, "failed", "0", "the `share` of pairs that give no young (of a colony, of the females)")
 	flags.Var(wholeNumber{&ask.NewWild, 0, forecast.MostFish}, "new-wild", "how many new wild `fish`, half of each sex, join the line")
 	flags.Var(wholeNumber{&ask.Every, 1, forecast.MostGenerations}, "every", "they come every so many `generations`")
-	flags.Var(keepNumber{wholeNumber{&ask.Generations, 1, forecast.MostGenerations}}, "generations", "how many `generations` (otherwise those of the line's goal, or 25)")
-	flags.Var(wholeNumber{&ask.Replicates, 1, forecast.MostReplicates}, "replicates", "how many `runs` are played")
+	flags.Var(toldNumber{wholeNumber{&ask.Generations, 1, forecast.MostGenerations}}, "generations", "how many `generations` (otherwise those of the line's goal, or 25)")
+	flags.Var(toldNumber{wholeNumber{&ask.Replicates, 1, forecast.MostReplicates}}, "replicates", "how many `runs` are played (otherwise 200, or 40 of least-kinship, which takes longer and leaves less to chance)")
 	flags.Var(wholeNumber{&ask.seed, 0, 1_000_000_000}, "seed", "another `number` gives other chances; the same one always the same answer")
 	flags.BoolVar(&ask.goal, "goal", false, "look for the fewest pairs, and the fewest new wild fish, that keep to the line's goal")
 }
 
-// keepNumber is a whole number whose usual value is told in words.
-type keepNumber struct{ wholeNumber }
+// toldNumber is a whole number whose usual value is told in words.
+type toldNumber struct{ wholeNumber }
 
-func (keepNumber) String() string { return "0" }
+func (toldNumber) String() string { return "0" }
 
 // read reads the options that are not whole numbers, and refuses those that do
 // not go together.
@@ -136,6 +138,12 @@ func (ask *forecastQuestion) read() (err error) {
 			hint = ": choose " + either(names)
 		}
 		return usageError("--scheme: there is no scheme %q%s", ask.scheme, hint)
+	}
+	if !ask.stated["replicates"] {
+		ask.Replicates = usualRuns
+		if ask.Scheme == forecast.LeastKinship {
+			ask.Replicates = plannedRuns
+		}
 	}
 	if ask.Males, err = share(ask.ratio); err != nil {
 		return usageError("--sex-ratio: %s", err)
@@ -242,13 +250,14 @@ func (l *loaded) noForecast(line *pedigree.Line, why string) error {
 // forecastAnswer is a forecast, and what was looked for.
 type forecastAnswer struct {
 	*loaded
-	line   *pedigree.Line
-	ask    *forecastQuestion
-	start  *forecast.Start
-	level  float64 // of gene diversity that is to be kept
-	result *forecast.Result
-	least  *forecast.Options // the fewest pairs, or young of a colony; nil: none
-	wild   []forecast.Stock
+	line     *pedigree.Line
+	ask      *forecastQuestion
+	start    *forecast.Start
+	level    float64 // of gene diversity that is to be kept
+	result   *forecast.Result
+	least    *forecast.Options // the fewest pairs, or young of a colony; nil: none
+	wild     []forecast.Stock
+	mostWild int // tried
 }
 
 // intervals are the numbers of generations at which new wild fish are looked for.
@@ -278,6 +287,7 @@ func (a *forecastAnswer) play() (err error) {
 	if found {
 		a.least = &least
 	}
+	a.mostWild = search.MostNewWild()
 	at := intervals
 	if a.ask.stated["every"] {
 		at = []int{a.ask.Every}

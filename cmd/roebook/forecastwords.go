@@ -149,7 +149,11 @@ func (a *forecastAnswer) fewestPairs() string {
 // fewestNewWild says how many new wild fish do.
 func (a *forecastAnswer) fewestNewWild() string {
 	if len(a.wild) == 0 {
-		return fmt.Sprintf("%s, no number of new wild fish up to %d at a time does.", capital(terms(a.ask.Options)), forecast.MostNewWild)
+		words := fmt.Sprintf("%s, no number of new wild fish up to %d at a time does", capital(terms(a.ask.Options)), a.mostWild)
+		if a.ask.colony {
+			return words + "."
+		}
+		return words + ", which is as many as the pairs can use."
 	}
 	best := a.wild[0]
 	words := fmt.Sprintf("%s, %s keep it there", capital(terms(a.ask.Options)), newWild(best.NewWild, best.Every))

@@ -16,6 +16,8 @@ type spawn struct {
 // breeder plays one run.
 type breeder struct {
 	Options
+	floor    float64 // of gene diversity: a run that falls below it is not played on
+	from     int     // the first generation in which it counts
 	start    *Start
 	founders int // with the new wild fish as the last
 	chance   *rand.Rand
@@ -33,8 +35,7 @@ func newBreeder(start *Start, o Options) *breeder {
 // begin sets up today's fish. Those never sexed are given a sex by chance; parts
 // of fish, which stand where the sex of one that left was not told, are rounded
 // by chance.
-func (b *breeder) begin(chance *rand.Rand) {
-	b.chance = chance
+func (b *breeder) begin() {
 	s, c := b.start, b.now
 	c.resize(len(s.Self), b.founders)
 	c.first = true
@@ -50,7 +51,7 @@ func (b *breeder) begin(chance *rand.Rand) {
 		unsexed := min(b.rounded(r.Unsexed), total-males)
 		for i := range total {
 			sex := female
-			if i < males || i < males+unsexed && chance.Float64() < b.Males {
+			if i < males || i < males+unsexed && b.chance.Float64() < b.Males {
 				sex = male
 			}
 			c.add(sex, fish{family: r.family[sex]})
@@ -82,12 +83,9 @@ func (b *breeder) deal() {
 	}
 }
 
-// breed makes generation number t of the one before. ok is false where that has
-// no male or no female.
-func (b *breeder) breed(t int) (ok bool) {
-	if !b.now.both() {
-		return false
-	}
+// breed makes generation number t of the one before, which has fish of both
+// sexes.
+func (b *breeder) breed(t int) {
 	b.spawns = b.spawns[:0]
 	groups := b.groups()
 	for group := range groups {
@@ -105,7 +103,6 @@ func (b *breeder) breed(t int) (ok bool) {
 	}
 	b.raise(t)
 	b.now, b.next = b.next, b.now
-	return true
 }
 
 // part is the i-th of n parts of a whole, as equal as may be.

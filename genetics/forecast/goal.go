@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"slices"
+	"sync/atomic"
 )
 
 // Fall is when the runs of a forecast fall below a level of gene diversity for
@@ -80,8 +81,17 @@ type Search struct {
 const (
 	MostPairs    = 100 // spawns a generation
 	MostTogether = 250 // fry kept, of a group that spawns together
-	MostNewWild  = 60  // fish at a time
+	mostNewWild  = 60  // fish at a time
 )
+
+// MostNewWild is how many new wild fish are tried: not more than there are pairs,
+// for the others would stand beside the line and not breed.
+func (s *Search) MostNewWild() int {
+	if s.Pairs == 0 {
+		return mostNewWild
+	}
+	return min(mostNewWild, s.Pairs)
+}
 
 // LeastPairs returns the options with the smallest number of pairs a generation
 // that keeps to the goal without new wild fish; with Pairs 0, the smallest number
@@ -121,7 +131,7 @@ type Stock struct{ NewWild, Every, From int }
 
 // LeastNewWild returns the smallest number of new wild fish that keeps to the
 // goal, for each of the intervals at which they may come; none for an interval
-// at which no number up to [MostNewWild] does. A line that is below the goal today
+// at which no number up to MostNewWild does. A line that is below the goal today
 // need keep to it only from the generation in which the first of them come. The
 // one that takes fewest fish over the generations stands first.
 func (s *Search) LeastNewWild(ctx context.Context, intervals []int) ([]Stock, error) {
@@ -139,7 +149,7 @@ func (s *Search) LeastNewWild(ctx context.Context, intervals []int) ([]Stock, er
 		if today < s.GeneDiversity-slack {
 			from = every
 		}
-		n, err := s.least(1, MostNewWild, func(n int) (bool, error) {
+		n, err := s.least(1, s.MostNewWild(), func(n int) (bool, error) {
 			o.NewWild = n
 			return s.holds(ctx, o, from)
 		})
@@ -170,12 +180,23 @@ func (s *Search) today(ctx context.Context) (float64, error) {
 	return r.Generations[0].GeneDiversity.Mean, nil
 }
 
+// holds reports whether enough runs keep to the goal from a generation on. It
+// ends as soon as too many have not.
 func (s *Search) holds(ctx context.Context, o Options, from int) (bool, error) {
-	r, err := Run(ctx, s.Start, o, s.Progress)
-	if err != nil {
-		return false, err
+	allowed := int64((1-s.Sure)*float64(o.Replicates) + slack)
+	enough, stop := context.WithCancel(ctx)
+	defer stop()
+	var fell atomic.Int64
+	err := inBatches(enough, s.Start, o, s.Progress, func(b *breeder, _ int) {
+		b.floor, b.from = s.GeneDiversity, from
+		if b.play(nil).falls(s.GeneDiversity, from) <= o.Generations && fell.Add(1) > allowed {
+			stop()
+		}
+	})
+	if fell.Load() > allowed && ctx.Err() == nil {
+		return false, nil
 	}
-	return r.Held(s.GeneDiversity, from) >= s.Sure-slack, nil
+	return err == nil, err
 }
 
 // unevenness is how many numbers below the answer are tried too: chance may let

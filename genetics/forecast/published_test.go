@@ -110,7 +110,8 @@ func TestHalfSibs(t *testing.T) {
 		}
 		return spawns
 	}
-	run := b.play(rand.New(rand.NewPCG(1, 0)), make([]float64, 7*b.founders))
+	b.chance = rand.New(rand.NewPCG(1, 0))
+	run := b.play(nil)
 	for i, want := range []float64{0, 0, 1. / 8, 7. / 32, 39. / 128, 195. / 512, 919. / 2048} {
 		if math.Abs(run[i].inbreeding-want) > 1e-12 {
 			t.Errorf("generation %d: inbreeding %.12g, want %.12g", i, run[i].inbreeding, want)

@@ -7,6 +7,7 @@ import (
 	"runtime"
 	"slices"
 	"sync"
+	"sync/atomic"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -25,7 +26,8 @@ type Generation struct {
 	Inbreeding    Band
 	GeneDiversity Band // 1 − mean kinship, each fish with itself included
 	// EffectiveSize is 1/(2·ΔD), ΔD the rate at which the mean gene diversity D
-	// was lost since generation 0: D_t = D_0·(1 − ΔD)^t. nil where none was lost.
+	// was lost since generation 0: D_t = D_0·(1 − ΔD)^t. nil where none was lost,
+	// and once new wild fish have come.
 	EffectiveSize *float64
 	NewWild       Band             // share of genes from the new wild fish
 	FounderShare  []genetics.Share // mean shares of today's founders, in the order of the start
@@ -53,25 +55,45 @@ const batch = 8
 // O(replicates · generations · families²), families being the spawns of a
 // generation, or with Pairs 0 its fry.
 func Run(ctx context.Context, start *Start, o Options, progress func(done, total int)) (*Result, error) {
-	if err := o.Check(); err != nil {
+	r := &Result{Options: o, runs: make([]played, max(o.Replicates, 0))}
+	shares := make([][]float64, len(r.runs)/batch+1)
+	err := inBatches(ctx, start, o, progress, func(b *breeder, number int) {
+		sum := &shares[number/batch]
+		if *sum == nil {
+			*sum = make([]float64, (o.Generations+1)*b.founders)
+		}
+		r.runs[number] = b.play(*sum)
+	})
+	if err != nil {
 		return nil, err
+	}
+	r.collect(start, shares)
+	return r, nil
+}
+
+// inBatches plays the runs on all cores: a batch of them in their order on one.
+func inBatches(ctx context.Context, start *Start, o Options, progress func(done, total int), play func(b *breeder, number int)) error {
+	if err := o.Check(); err != nil {
+		return err
 	}
 	if err := start.Check(o); err != nil {
-		return nil, err
+		return err
 	}
-	r := &Result{Options: o, runs: make([]played, o.Replicates)}
-	shares := make([][]float64, (o.Replicates+batch-1)/batch)
-	var queue, all sync.WaitGroup
-	batches := make(chan int)
+	var next atomic.Int64
+	var all sync.WaitGroup
 	var mutex sync.Mutex
 	finished := 0
-	for range min(runtime.GOMAXPROCS(0), len(shares)) {
+	for range min(runtime.GOMAXPROCS(0), (o.Replicates+batch-1)/batch) {
 		all.Go(func() {
 			b := newBreeder(start, o)
-			for i := range batches {
-				shares[i] = make([]float64, (o.Generations+1)*b.founders)
-				for run := i * batch; run < min((i+1)*batch, o.Replicates) && ctx.Err() == nil; run++ {
-					r.runs[run] = b.play(rand.New(rand.NewPCG(o.Seed, uint64(run))), shares[i])
+			for {
+				to := int(next.Add(batch))
+				for number := to - batch; number < min(to, o.Replicates) && ctx.Err() == nil; number++ {
+					b.chance = rand.New(rand.NewPCG(o.Seed, uint64(number)))
+					play(b, number)
+				}
+				if to-batch >= o.Replicates || ctx.Err() != nil {
+					return
 				}
 				if progress != nil {
 					mutex.Lock()
@@ -82,40 +104,26 @@ func Run(ctx context.Context, start *Start, o Options, progress func(done, total
 			}
 		})
 	}
-	queue.Go(func() {
-		defer close(batches)
-		for i := range shares {
-			select {
-			case batches <- i:
-			case <-ctx.Done():
-				return
-			}
-		}
-	})
-	queue.Wait()
 	all.Wait()
-	if err := ctx.Err(); err != nil {
-		return nil, err
-	}
-	r.collect(start, shares)
-	return r, nil
+	return ctx.Err()
 }
 
-// play plays one run and adds the founders' shares of each generation to a sum.
-func (b *breeder) play(chance *rand.Rand, shares []float64) played {
+// play plays one run and adds the founders' shares of each generation to a sum,
+// where one is given.
+func (b *breeder) play(shares []float64) played {
 	run := make(played, 0, b.Generations+1)
-	b.begin(chance)
-	for t := 0; ; t++ {
-		if !b.now.both() {
-			return run
-		}
+	b.begin()
+	for t := 0; b.now.both(); t++ {
 		run = append(run, b.now.figures(b.founders))
-		b.now.addShares(shares[t*b.founders : (t+1)*b.founders])
-		if t == b.Generations {
+		if shares != nil {
+			b.now.addShares(shares[t*b.founders : (t+1)*b.founders])
+		}
+		if t == b.Generations || t >= b.from && run[t].diversity < b.floor-slack {
 			return run
 		}
 		b.breed(t + 1)
 	}
+	return run
 }
 
 // collect makes the answer of the runs.
@@ -137,7 +145,9 @@ func (r *Result) collect(start *Start, shares [][]float64) {
 		for f, id := range start.Founders {
 			sum := 0.0
 			for _, part := range shares {
-				sum += part[t*columns+f]
+				if part != nil {
+					sum += part[t*columns+f]
+				}
 			}
 			g.FounderShare = append(g.FounderShare, genetics.Share{ID: id, Share: sum / float64(g.Runs)})
 		}
@@ -160,7 +170,7 @@ func bandOf(x []float64) Band {
 // size is the effective size over the generations up to t.
 func (r *Result) size(t int) *float64 {
 	before, after := r.Generations[0].GeneDiversity.Mean, r.Generations[t].GeneDiversity.Mean
-	if t == 0 || before <= 0 || after >= before-1e-12 {
+	if t == 0 || r.Generations[t].NewWild.Mean > 0 || before <= 0 || after >= before-1e-12 {
 		return nil
 	}
 	size := 1 / (2 * (1 - math.Pow(after/before, 1/float64(t))))

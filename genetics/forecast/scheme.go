@@ -6,7 +6,7 @@ import "slices"
 // of b.sides.
 type chooser func(b *breeder, spawns []spawn, pairs int) []spawn
 
-var choosers = map[Scheme]chooser{Random: byChance, AvoidSiblings: apart, Rotate: byChance}
+var choosers = map[Scheme]chooser{Random: byChance, AvoidSiblings: apart, LeastKinship: planned, Rotate: byChance}
 
 // byChance pairs males and females as chance has it. New wild fish come first,
 // each with a fish of the line. A fish is used again only when all of its sex

@@ -1,7 +1,10 @@
 package forecast
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
+	"slices"
 
 	"roebook/genetics"
 	"roebook/pedigree"
@@ -138,16 +141,21 @@ func (s *Start) relate(state *genetics.State, mates []genetics.Mate) {
 
 // found fills in the founders' shares.
 func (s *Start) found(state *genetics.State, mates []genetics.Mate) {
-	place := make(map[string]int)
+	sum := make(map[string]float64)
 	lists := make([][]genetics.Share, len(mates))
+	heads := s.heads()
 	for i, mate := range mates {
 		lists[i] = state.FoundersOf(mate)
 		for _, share := range lists[i] {
-			if _, known := place[share.ID]; !known {
-				place[share.ID] = len(s.Founders)
-				s.Founders = append(s.Founders, share.ID)
-			}
+			sum[share.ID] += heads[i] * share.Share
 		}
+	}
+	s.Founders = slices.SortedFunc(maps.Keys(sum), func(a, b string) int {
+		return cmp.Or(cmp.Compare(sum[b], sum[a]), cmp.Compare(a, b))
+	})
+	place := make(map[string]int)
+	for i, id := range s.Founders {
+		place[id] = i
 	}
 	s.Shares = make([][]float64, len(mates))
 	for i, list := range lists {
@@ -156,4 +164,14 @@ func (s *Start) found(state *genetics.State, mates []genetics.Mate) {
 			s.Shares[i][place[share.ID]] = share.Share
 		}
 	}
+}
+
+// heads is how many fish each family has, one never sexed half to each sex.
+func (s *Start) heads() []float64 {
+	heads := make([]float64, len(s.Self))
+	for _, r := range s.Records {
+		heads[r.family[male]] += r.Males + r.Unsexed/2
+		heads[r.family[female]] += r.Females + r.Unsexed/2
+	}
+	return heads
 }
