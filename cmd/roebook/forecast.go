@@ -2,12 +2,14 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"os/signal"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"roebook/genetics/forecast"
 	"roebook/pedigree"
@@ -30,6 +32,7 @@ type forecastQuestion struct {
 	colony, goal          bool
 
 	stated map[string]bool // the options given
+	words  string          // those of them that say how the line is bred, to be typed again
 }
 
 func newForecast(env *environment) *cobra.Command {
@@ -64,13 +67,10 @@ expect, without selection, mishaps and DNA: no promise.`,
   roebook forecast glowlight-danio --scheme avoid-siblings --pairs 8 --failed 20% --on 2026-11-24
   roebook forecast glowlight-danio --pairs 6 --new-wild 2 --every 5 --on 2026-11-24
   roebook forecast glowlight-danio --scheme rotate --groups 4 --colony --keep 60 --on 2026-11-24
-  roebook forecast glowlight-danio --goal --on 2026-11-24`,
+  roebook forecast glowlight-danio --goal --pairs 20 --on 2026-11-24`,
 		Args: takes(0, 1, "the name of one line"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			ask.stated = map[string]bool{}
-			for _, name := range []string{"groups", "pairs", "keep", "every", "generations", "replicates"} {
-				ask.stated[name] = cmd.Flags().Changed(name)
-			}
+			ask.note(cmd.Flags())
 			switch {
 			case from.table != "" && len(args) > 0:
 				return usageError("with --pedigree the whole table is the line: give no name")
@@ -103,7 +103,7 @@ expect, without selection, mishaps and DNA: no promise.`,
 func (ask *forecastQuestion) flags(cmd *cobra.Command) {
 	ask.Groups, ask.Pairs, ask.Keep, ask.Every, ask.Generations, ask.Replicates, ask.seed = 3, 4, 0, 5, 0, 0, usualSeed
 	flags := cmd.Flags()
-	flags.StringVar(&ask.scheme, "scheme", string(forecast.Random), "how pairs are made: `random`, avoid-siblings, least-kinship or rotate")
+	flags.StringVar(&ask.scheme, "scheme", string(forecast.Random), "how pairs are made, a `name`: random, avoid-siblings, least-kinship or rotate")
 	flags.Var(wholeNumber{&ask.Groups, 2, 100}, "groups", "with --scheme rotate: how many `groups`")
 	flags.Var(wholeNumber{&ask.Pairs, 1, forecast.MostFish}, "pairs", "how many `pairs` are set up a generation, each with another male and female while there are enough")
 	flags.BoolVar(&ask.colony, "colony", false, "no pairs: the whole group spawns together")
@@ -119,10 +119,29 @@ func (ask *forecastQuestion) flags(cmd *cobra.Command) {
 	flags.BoolVar(&ask.goal, "goal", false, "look for the fewest pairs, and the fewest new wild fish, that keep to the line's goal")
 }
 
+// note takes down which options were given.
+func (ask *forecastQuestion) note(flags *pflag.FlagSet) {
+	ask.stated = map[string]bool{}
+	flags.Visit(func(flag *pflag.Flag) {
+		ask.stated[flag.Name] = true
+		switch flag.Name {
+		case "book", "on", "pedigree", "json", "no-cache", "verbose", "goal", "new-wild", "every":
+		case "colony", "by-sex":
+			if flag.Value.String() == "true" {
+				ask.words += " --" + flag.Name
+			}
+		case "keep", "generations", "replicates":
+			ask.words += fmt.Sprintf(" --%s %d", flag.Name, *flag.Value.(toldNumber).value)
+		default:
+			ask.words += " --" + flag.Name + " " + shellQuoted(flag.Value.String())
+		}
+	})
+}
+
 // toldNumber is a whole number whose usual value is told in words.
 type toldNumber struct{ wholeNumber }
 
-func (toldNumber) String() string { return "0" }
+func (toldNumber) String() string { return "" }
 
 // read reads the options that are not whole numbers, and refuses those that do
 // not go together.

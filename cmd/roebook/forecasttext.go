@@ -16,8 +16,10 @@ func (a *forecastAnswer) write(p *page) {
 	} else {
 		p.say("Forecast for %s from %s", a.line.Name, a.state.Date())
 	}
-	p.say("%s", a.answer())
-	p.blank()
+	for _, paragraph := range a.paragraphs() {
+		p.say("%s", paragraph)
+		p.blank()
+	}
 	a.terms(p)
 	p.blank()
 	a.table(p)
@@ -34,9 +36,9 @@ func (a *forecastAnswer) terms(p *page) {
 	if len(a.start.LeftOut) > 0 {
 		var out []string
 		for _, left := range a.start.LeftOut {
-			out = append(out, left.ID+" "+left.Why)
+			out = append(out, left.ID+" ("+left.Why+")")
 		}
-		words += "; not " + some(out, 4)
+		words += "; without " + some(out, 4)
 	}
 	p.field("starts from", "%s", words)
 	p.field("scheme", "%s", schemeWords(o))
@@ -44,14 +46,14 @@ func (a *forecastAnswer) terms(p *page) {
 	if o.NewWild > 0 {
 		p.field("new blood", "%s, unrelated and half of each sex", newWild(o.NewWild, o.Every))
 	}
-	p.field("played", "%s, by chance number %d", countWords(o.Replicates, "time"), a.ask.seed)
+	p.field("played", "%s, with chances of their own (--seed %d gives the same again)", countWords(o.Replicates, "run"), a.ask.seed)
 }
 
 func schemeWords(o forecast.Options) string {
 	words := map[forecast.Scheme]string{
 		forecast.Random:        "pairs as chance has it",
 		forecast.AvoidSiblings: "pairs by chance, but brothers and sisters or half-sibs only where nothing else is left",
-		forecast.LeastKinship:  "the pairs, and the young kept of each, that leave the most variety",
+		forecast.LeastKinship:  "the pairs and numbers of young that leave most variety",
 		forecast.Rotate:        fmt.Sprintf("a ring of %d groups: daughters stay, males go on to the next group", o.Groups),
 	}[o.Scheme]
 	if o.Pairs > 0 {
@@ -90,26 +92,16 @@ func (a *forecastAnswer) shown(t int) bool {
 	return t <= 10 || t%5 == 0 || t == len(a.result.Generations)-1
 }
 
-// stripWidth is how many columns the picture of a generation takes.
-const stripWidth = 20
-
-// table writes the generations.
+// table writes the generations. On a narrow page what is most easily missed goes
+// to make room.
 func (a *forecastAnswer) table(p *page) {
-	low := 1.0
-	for _, g := range a.result.Generations {
-		low = min(low, g.GeneDiversity.Low)
-	}
-	low = math.Floor(10*min(low, a.level)) / 10
-	columns := []column{{head: "genera-\ntion", right: true}, {head: "gene\ndiversity", right: true}, {head: "9 of 10\nruns", right: true},
-		{head: fmt.Sprintf("\n%-*s%s", stripWidth-5, inPercent(low, 0), "100 %")}, {head: "\ninbred", right: true}, {head: "9 of 10\nruns", right: true},
-		{head: "worth\nfish", right: true}}
 	wild, dying := a.ask.NewWild > 0, a.result.DiedOut > 0
-	if wild {
-		columns = append(columns, column{head: "new\nwild", right: true})
-	}
-	if dying {
-		columns = append(columns, column{head: "runs\nliving", right: true})
-	}
+	narrow := p.width < textWidth && (wild || dying)
+	picture := newStrip(a, narrow)
+	columns := []column{{head: "genera-\ntion", right: true}, {head: "gene\ndiversity", right: true}, {head: "9 of 10\nruns", right: true},
+		{head: "\n" + picture.head()}, {head: "\ninbred", right: true}, {head: "9 of 10\nruns", right: true}, {head: "amounts\nto", right: true},
+		{head: "new\nwild", right: true}, {head: "runs\nliving", right: true}}
+	left := []bool{true, true, true, true, true, !narrow, true, wild, dying}
 	var rows [][]string
 	for _, g := range a.result.Generations {
 		if !a.shown(g.Number) {
@@ -119,30 +111,54 @@ func (a *forecastAnswer) table(p *page) {
 		if g.Number == 0 {
 			name = "today"
 		}
-		row := []string{name, onePlace(g.GeneDiversity.Mean), bandWords(g.GeneDiversity), strip(g.GeneDiversity, low, a.level),
-			onePlace(g.Inbreeding.Mean), bandWords(g.Inbreeding), sizeCell(g.EffectiveSize)}
-		if wild {
-			row = append(row, onePlace(g.NewWild.Mean))
-		}
-		if dying {
-			row = append(row, fmt.Sprint(g.Runs))
-		}
-		rows = append(rows, row)
+		rows = append(rows, only(left, []string{name, onePlace(g.GeneDiversity.Mean), bandWords(g.GeneDiversity), picture.draw(g.GeneDiversity),
+			onePlace(g.Inbreeding.Mean), bandWords(g.Inbreeding), sizeCell(g.EffectiveSize), onePlace(g.NewWild.Mean), fmt.Sprint(g.Runs)}))
 	}
-	p.table(columns, rows)
+	p.table(only(left, columns), rows)
 }
 
-// strip draws a band between low and 1: dashes between its ends, o at the mean,
-// and a bar at the level that is to be kept.
-func strip(b forecast.Band, low, level float64) string {
-	cells := []byte(strings.Repeat(" ", stripWidth))
+// only is the part of a list that is left.
+func only[T any](left []bool, list []T) (part []T) {
+	for i, one := range list {
+		if left[i] {
+			part = append(part, one)
+		}
+	}
+	return part
+}
+
+// strip is the picture of gene diversities from low to 1.
+type strip struct {
+	low, level float64
+	columns    int
+}
+
+func newStrip(a *forecastAnswer, narrow bool) strip {
+	s := strip{1, a.level, 20}
+	if narrow {
+		s.columns = 14
+	}
+	for _, g := range a.result.Generations {
+		s.low = min(s.low, g.GeneDiversity.Low)
+	}
+	s.low = min(0.9, math.Floor(10*min(s.low, a.level))/10)
+	return s
+}
+
+// head marks the ends.
+func (s strip) head() string { return fmt.Sprintf("%-*s100 %%", s.columns-5, inPercent(s.low, 0)) }
+
+// draw draws a band: dashes between its ends, o at the mean, and a bar at the
+// level that is to be kept.
+func (s strip) draw(b forecast.Band) string {
+	cells := []byte(strings.Repeat(" ", s.columns))
 	place := func(x float64) int {
-		return max(0, min(stripWidth-1, int((x-low)/max(1-low, 1e-9)*stripWidth)))
+		return max(0, min(s.columns-1, int((x-s.low)/(1-s.low)*float64(s.columns))))
 	}
 	for i := place(b.Low); i <= place(b.High); i++ {
 		cells[i] = '-'
 	}
-	cells[place(level)] = '|'
+	cells[place(s.level)] = '|'
 	cells[place(b.Mean)] = 'o'
 	return strings.TrimRight(string(cells), " ")
 }
@@ -183,13 +199,13 @@ func (a *forecastAnswer) founders(p *page) {
 
 // key explains the words of the table.
 func (a *forecastAnswer) key(p *page) {
-	p.say(`Gene diversity: the share of the founders' variety that the living fish hold; in the strip, o is the average, the dashes hold 9 of 10 runs, and | is %s. Inbred: the average inbreeding of the fish; 25 %% is that of young of brother and sister. Worth fish: from today on, variety is lost as fast as in so many fish, half of them males, that breed as chance has it; "-": none is lost.`,
+	p.say(`Gene diversity: the share of the founders' variety that the living fish hold; in the strip, o is the average, the dashes hold 9 of 10 runs, and | is %s. Inbred: the average inbreeding of the fish; 25 %% is that of young of brother and sister. Amounts to: since today, variety was lost as fast as in so many fish, half of them males, that breed as chance has it; "-": none was lost, or new blood came.`,
 		inPercent(a.level, 2))
 	if a.line.Goal.GeneDiversity == nil {
 		p.say("The line states no goal: %s is a common one.", inPercent(usualDiversity, 0))
 	}
-	if !a.ask.goal {
+	if !a.ask.goal && !a.fromTable {
 		p.say("What would keep it there:")
-		p.asIs(2, a.from.command("forecast "+shellQuoted(a.line.Name)+" --goal"))
+		p.asIs(2, a.from.command("forecast "+shellQuoted(a.line.Name)+a.ask.words+" --goal"))
 	}
 }

@@ -14,18 +14,29 @@ func inPercent(share float64, decimals int) string { return trimmed(100*share, d
 func onePlace(share float64) string { return fixed(100*share, 1) + " %" }
 
 // answer is what a keeper wants to know, in a few sentences.
-func (a *forecastAnswer) answer() string {
+func (a *forecastAnswer) answer() string { return strings.Join(a.paragraphs(), " ") }
+
+// paragraphs are how the line goes on, and, where it was looked for, what keeps
+// it to the goal.
+func (a *forecastAnswer) paragraphs() []string {
 	sentences := []string{a.standing(), a.atTheEnd()}
 	if n := a.result.DiedOut; n > 0 {
 		sentences = append(sentences, fmt.Sprintf("In %s the line dies out, for want of a male or of a female; the figures are of the others.", a.ofRuns(n)))
 	}
+	paragraphs := []string{strings.TrimSpace(strings.Join(sentences, " "))}
 	if a.ask.goal {
-		sentences = append(sentences, a.fewestPairs(), a.fewestNewWild())
+		paragraphs = append(paragraphs, a.fewestPairs()+" "+a.fewestNewWild())
 	}
-	return strings.TrimSpace(strings.Join(sentences, " "))
+	return paragraphs
 }
 
 func (a *forecastAnswer) ofRuns(n int) string {
+	switch n {
+	case 0:
+		return fmt.Sprintf("none of %d runs", a.ask.Replicates)
+	case a.ask.Replicates:
+		return fmt.Sprintf("all %d runs", n)
+	}
 	return fmt.Sprintf("%d of %d runs", n, a.ask.Replicates)
 }
 
@@ -72,7 +83,7 @@ func (a *forecastAnswer) standing() string {
 	case fall.Median <= end:
 		return fmt.Sprintf("%s this line falls below %s in generation %d (%s).", capital(terms(o)), a.variety(), fall.Median, betweenRuns(fall, end))
 	case held == a.ask.Replicates:
-		return fmt.Sprintf("%s this line keeps %s for all %d generations, in every one of %d runs.", capital(terms(o)), a.variety(), end, held)
+		return fmt.Sprintf("%s this line keeps %s for all %d generations, in %s.", capital(terms(o)), a.variety(), end, a.ofRuns(held))
 	default:
 		return fmt.Sprintf("%s this line keeps %s for all %d generations in %s, and falls below it sooner or later in the others.",
 			capital(terms(o)), a.variety(), end, a.ofRuns(held))
@@ -85,7 +96,7 @@ func betweenRuns(fall forecast.Fall, end int) string {
 	case fall.High > end:
 		return fmt.Sprintf("in 19 of 20 runs not before generation %d, in some not by generation %d", fall.Low, end)
 	case fall.Low == fall.High:
-		return "as it does in at least 9 of 10 runs"
+		return "in 9 of 10 runs just then"
 	}
 	return fmt.Sprintf("in 9 of 10 runs between generations %d and %d", fall.Low, fall.High)
 }
@@ -153,10 +164,14 @@ func (a *forecastAnswer) fewestNewWild() string {
 		if a.ask.colony {
 			return words + "."
 		}
-		return words + ", which is as many as the pairs can use."
+		return words + "; the pairs can use no more."
 	}
 	best := a.wild[0]
-	words := fmt.Sprintf("%s, %s keep it there", capital(terms(a.ask.Options)), newWild(best.NewWild, best.Every))
+	keep := "keep"
+	if best.NewWild == 1 {
+		keep = "keeps"
+	}
+	words := fmt.Sprintf("%s, %s %s it there", capital(terms(a.ask.Options)), newWild(best.NewWild, best.Every), keep)
 	if best.From > 0 {
 		words += fmt.Sprintf(" from generation %d on, when the first come", best.From)
 	}

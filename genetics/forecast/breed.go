@@ -18,6 +18,7 @@ type breeder struct {
 	Options
 	floor    float64 // of gene diversity: a run that falls below it is not played on
 	from     int     // the first generation in which it counts
+	stopped  func() bool
 	start    *Start
 	founders int // with the new wild fish as the last
 	chance   *rand.Rand
@@ -25,11 +26,13 @@ type breeder struct {
 	now      *cohort
 	next     *cohort
 	spawns   []spawn
+	families [][2]int // of the parents of each spawn
 	sides    [2][]int // the males and females of a group, as places in the generation
 }
 
 func newBreeder(start *Start, o Options) *breeder {
-	return &breeder{Options: o, start: start, founders: len(start.Founders) + 1, choose: choosers[o.Scheme], now: &cohort{}, next: &cohort{}}
+	return &breeder{Options: o, start: start, founders: len(start.Founders) + 1, choose: choosers[o.Scheme], now: &cohort{}, next: &cohort{},
+		stopped: func() bool { return false }}
 }
 
 // begin sets up today's fish. Those never sexed are given a sex by chance; parts
@@ -215,20 +218,32 @@ func (b *breeder) raise(t int) {
 }
 
 // relate fills in the kinships of the fry: of two spawns the average over their
-// parents; of two fry of one spawn likewise, each parent with itself; of a fry
-// with itself ½(1 + F), F the kinship of its parents.
+// parents, where they share one that of this fish with itself; of two fry of one
+// spawn likewise; of a fry with itself ½(1 + F), F the kinship of its parents.
 func (b *breeder) relate() {
 	old, c := b.now, b.next
+	n := old.families
+	b.families = b.families[:0]
 	for i, x := range b.spawns {
 		sire, dam := old.sex[male][x.sire].family, old.sex[female][x.dam].family
+		b.families = append(b.families, [2]int{sire, dam})
 		c.self[i] = (1 + old.between(sire, dam)) / 2
 		c.parents[i] = [2]int{x.sire, x.dam}
 		for j, share := range old.share[sire*b.founders : (sire+1)*b.founders] {
 			c.share[i*b.founders+j] = (share + old.share[dam*b.founders+j]) / 2
 		}
+		bySire, byDam := old.kinship[sire*n:(sire+1)*n], old.kinship[dam*n:(dam+1)*n]
+		sameSire, sameDam := old.self[sire]-bySire[sire], old.self[dam]-byDam[dam]
 		for j, y := range b.spawns[:i+1] {
-			k := (old.ofParents(male, x.sire, y.sire) + old.of(x.sire, y.dam) + old.of(y.sire, x.dam) + old.ofParents(female, x.dam, y.dam)) / 4
-			c.kinship[i*c.families+j], c.kinship[j*c.families+i] = k, k
+			of := b.families[j]
+			k := bySire[of[male]] + bySire[of[female]] + byDam[of[male]] + byDam[of[female]]
+			if x.sire == y.sire {
+				k += sameSire
+			}
+			if x.dam == y.dam {
+				k += sameDam
+			}
+			c.kinship[i*c.families+j], c.kinship[j*c.families+i] = k/4, k/4
 		}
 	}
 }

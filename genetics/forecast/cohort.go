@@ -55,15 +55,6 @@ func (c *cohort) add(sex int, f fish) {
 // between is the kinship of two different fish of the families.
 func (c *cohort) between(a, b int) float64 { return c.kinship[a*c.families+b] }
 
-// ofParents is the kinship of two parents of one sex, which may be the same fish.
-func (c *cohort) ofParents(sex, a, b int) float64 {
-	x, y := c.sex[sex][a].family, c.sex[sex][b].family
-	if a == b {
-		return c.self[x]
-	}
-	return c.between(x, y)
-}
-
 // of is the kinship of a male with a female.
 func (c *cohort) of(sire, dam int) float64 {
 	return c.between(c.sex[male][sire].family, c.sex[female][dam].family)

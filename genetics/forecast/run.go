@@ -86,6 +86,7 @@ func inBatches(ctx context.Context, start *Start, o Options, progress func(done,
 	for range min(runtime.GOMAXPROCS(0), (o.Replicates+batch-1)/batch) {
 		all.Go(func() {
 			b := newBreeder(start, o)
+			b.stopped = func() bool { return ctx.Err() != nil }
 			for {
 				to := int(next.Add(batch))
 				for number := to - batch; number < min(to, o.Replicates) && ctx.Err() == nil; number++ {
@@ -113,7 +114,7 @@ func inBatches(ctx context.Context, start *Start, o Options, progress func(done,
 func (b *breeder) play(shares []float64) played {
 	run := make(played, 0, b.Generations+1)
 	b.begin()
-	for t := 0; b.now.both(); t++ {
+	for t := 0; b.now.both() && !b.stopped(); t++ {
 		run = append(run, b.now.figures(b.founders))
 		if shares != nil {
 			b.now.addShares(shares[t*b.founders : (t+1)*b.founders])
