@@ -107,7 +107,7 @@ var questions = []string{
 	"show TF-E1 --on 2025-01-01", "check", "check --rules",
 	"how-many sexes", "how-many founders 95%", "how-many allele 1% --generations 10", "how-many test-mating --with daughters --each 6",
 	"how-many size --loss 0.1% --male-share 20%", "how-many size --males 6 --females 6", "how-many fry 40 --line glowlight-danio", "how-many fry 40 --line candlewick",
-	"forecast tessamora-ford --replicates 20", "forecast candlewick --pairs 1 --keep 4 --new-wild 1 --failed 0.2 --replicates 50",
+	"forecast tessamora-ford --replicates 20", "forecast candlewick --pairs 1 --keep 4 --new-wild 1 --failed 0.2",
 	"forecast glowlight-danio --colony --scheme rotate --groups 4 --replicates 20 --every 1 --goal", "forecast tessamora-ford --scheme least-kinship --goal --pairs 8 --replicates 8",
 }
 

@@ -50,7 +50,7 @@ fewest new wild fish.
 
 The schemes. random: males and females are paired as chance has it. avoid-siblings: the same, but
 brothers and sisters, and half-sibs, only where nothing else is left. least-kinship: the pairs, and the
-young kept of each, that leave the most variety. rotate: the line is kept in --groups; daughters stay in
+young kept of each, that leave the most variety, brothers and sisters again only in need. rotate: the line is kept in --groups; daughters stay in
 their group, and the males of each go on to the next in a ring (Kincaid 1977). With --colony there are no
 pairs: all fish of the line (or group) spawn together, and any male and any female may be the parents of
 any young. Colonies where few males do the breeding lose more than that says.
@@ -62,11 +62,13 @@ each with a fish of the line, and count from the generation in which they come.
 
 Collecting, importing and buying may need permits; keep to fish of the line's own place and species, and
 to quarantine. Fish bred in captivity are never released. A forecast is what the records lead one to
-expect, without selection, mishaps and DNA: no promise.`,
+expect, without selection, mishaps and DNA, and as if each young had inherited just what is to be
+expected of its parents: no promise.`,
 		Example: `  roebook forecast tessamora-ford --on 2026-11-24
-  roebook forecast glowlight-danio --scheme avoid-siblings --pairs 8 --failed 20% --on 2026-11-24
-  roebook forecast glowlight-danio --pairs 6 --new-wild 2 --every 5 --on 2026-11-24
-  roebook forecast glowlight-danio --scheme rotate --groups 4 --colony --keep 60 --on 2026-11-24
+  roebook forecast glowlight-danio --pairs 8 --failed 20% --on 2026-11-24
+  roebook forecast glowlight-danio --pairs 6 --new-wild 2 --on 2026-11-24
+  roebook forecast glowlight-danio --scheme rotate --pairs 9 --on 2026-11-24
+  roebook forecast glowlight-danio --colony --keep 60 --on 2026-11-24
   roebook forecast glowlight-danio --goal --pairs 20 --on 2026-11-24`,
 		Args: takes(0, 1, "the name of one line"),
 		RunE: func(cmd *cobra.Command, args []string) error {

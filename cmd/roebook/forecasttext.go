@@ -54,7 +54,7 @@ func schemeWords(o forecast.Options) string {
 		forecast.Random:        "pairs as chance has it",
 		forecast.AvoidSiblings: "pairs by chance, but brothers and sisters or half-sibs only where nothing else is left",
 		forecast.LeastKinship:  "the pairs and numbers of young that leave most variety",
-		forecast.Rotate:        fmt.Sprintf("a ring of %d groups: daughters stay, males go on to the next group", o.Groups),
+		forecast.Rotate:        fmt.Sprintf("%d groups in a ring; daughters stay, males go on to the next group", o.Groups),
 	}[o.Scheme]
 	if o.Pairs > 0 {
 		return string(o.Scheme) + ": " + words
@@ -92,12 +92,21 @@ func (a *forecastAnswer) shown(t int) bool {
 	return t <= 10 || t%5 == 0 || t == len(a.result.Generations)-1
 }
 
-// table writes the generations. On a narrow page what is most easily missed goes
-// to make room.
+// table writes the generations. On a narrow page the picture is made smaller, and
+// where that is not enough the band of inbreeding goes.
 func (a *forecastAnswer) table(p *page) {
 	wild, dying := a.ask.NewWild > 0, a.result.DiedOut > 0
-	narrow := p.width < textWidth && (wild || dying)
-	picture := newStrip(a, narrow)
+	room := p.width - 67 // what the other columns leave
+	for _, extra := range []bool{wild, dying} {
+		if extra {
+			room -= 8
+		}
+	}
+	narrow := room < 10
+	if narrow {
+		room += 13
+	}
+	picture := newStrip(a, max(10, min(room, 20)))
 	columns := []column{{head: "genera-\ntion", right: true}, {head: "gene\ndiversity", right: true}, {head: "9 of 10\nruns", right: true},
 		{head: "\n" + picture.head()}, {head: "\ninbred", right: true}, {head: "9 of 10\nruns", right: true}, {head: "amounts\nto", right: true},
 		{head: "new\nwild", right: true}, {head: "runs\nliving", right: true}}
@@ -133,11 +142,8 @@ type strip struct {
 	columns    int
 }
 
-func newStrip(a *forecastAnswer, narrow bool) strip {
-	s := strip{1, a.level, 20}
-	if narrow {
-		s.columns = 14
-	}
+func newStrip(a *forecastAnswer, columns int) strip {
+	s := strip{1, a.level, columns}
 	for _, g := range a.result.Generations {
 		s.low = min(s.low, g.GeneDiversity.Low)
 	}

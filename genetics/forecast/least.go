@@ -9,8 +9,10 @@ import "roebook/genetics/pairing"
 const fewOfFamily = 2
 
 // planned sets up the spawns, and keeps the fry of each, that leave the fry the
-// most gene diversity; then it changes mates where that makes the fry less
-// inbred, which takes nothing from the diversity.
+// most gene diversity, no two of them full sibs where that can be had; then it
+// changes mates where that makes the fry less inbred and takes nothing from the
+// diversity. Without the rule on sibs two fish half of new blood are mated with
+// each other as soon as any.
 func planned(b *breeder, spawns []spawn, pairs int) []spawn {
 	males, females := b.offered(male, pairs), b.offered(female, pairs)
 	all := append(append([]int(nil), males...), females...)
@@ -35,9 +37,13 @@ func planned(b *breeder, spawns []spawn, pairs int) []spawn {
 			p.Uses[i] = (pairs + len(males) - 1) / len(males)
 		}
 	}
+	p.Allowed = func(sire, dam int) bool { return b.now.parentsShared(all[sire], all[dam]) < 2 }
 	plan, ok := pairing.Quick(&p)
-	if !ok {
-		return byChance(b, spawns, pairs) // there is always a pair; this is only for safety
+	if !ok || len(plan.Spawns) < pairs {
+		p.Allowed = nil
+		if plan, ok = pairing.Quick(&p); !ok {
+			panic("forecast: no plan of fish of both sexes")
+		}
 	}
 	from := len(spawns)
 	for _, s := range plan.Spawns {

@@ -21,7 +21,8 @@ var Schemes = []Scheme{Random, AvoidSiblings, LeastKinship, Rotate}
 
 // Bounds of what is worked out.
 const (
-	MostFish        = 2000 // kept, or living today
+	MostFish        = 2000 // kept, and different records of fish living today
+	MostLiving      = 20_000
 	MostGenerations = 200
 	MostReplicates  = 10_000
 	MostFailed      = 0.95

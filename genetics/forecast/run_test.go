@@ -156,6 +156,7 @@ func TestBadStart(t *testing.T) {
 		{unrelated(0, 4), usual(Random), "no male"},
 		{unrelated(4, 0), usual(Random), "no female"},
 		{&Start{Records: []Record{{Unsexed: 1}}, Self: []float64{0.5}, Kinship: [][]float64{{0}}}, usual(Random), "only one fish"},
+		{unrelated(2, MostLiving), usual(Random), "at most 20000"},
 		{unrelated(2, 4), ring, "3 groups need a male and a female each"},
 		{unrelated(4, 2), ring, "3 groups need"},
 	} {
@@ -184,7 +185,7 @@ func TestStopped(t *testing.T) {
 	}
 }
 
-// Run and plan in one number: 200 runs, 25 generations, 40 young of 4 pairs.
+// What a keeper waits for: 200 runs, 25 generations, 40 young of 4 pairs.
 func BenchmarkRun(b *testing.B) {
 	start := startOf(b, demo(b), "glowlight-danio")
 	for _, scheme := range Schemes {

@@ -54,6 +54,8 @@ func (s *Start) Check(o Options) error {
 		return fmt.Errorf("no female is living that could breed")
 	case n.Total() < 2:
 		return fmt.Errorf("only one fish is living that could breed")
+	case n.Total() > MostLiving:
+		return fmt.Errorf("%.0f fish are living, and at most %d are played forward", n.Total(), MostLiving)
 	case n.Males+n.Unsexed < groups || n.Females+n.Unsexed < groups || n.Total() < 2*groups:
 		return fmt.Errorf("%d groups need a male and a female each, and there are fewer", o.groups())
 	}
