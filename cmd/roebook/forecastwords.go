@@ -21,7 +21,7 @@ func (a *forecastAnswer) answer() string { return strings.Join(a.paragraphs(), "
 func (a *forecastAnswer) paragraphs() []string {
 	sentences := []string{a.standing(), a.atTheEnd()}
 	if n := a.result.DiedOut; n > 0 {
-		sentences = append(sentences, fmt.Sprintf("In %s the line dies out, for want of a male or of a female; the figures are of the others.", a.ofRuns(n)))
+		sentences = append(sentences, fmt.Sprintf("In %s the line dies out, for want of a male or of a female; the figures are of those in which it still lives.", a.ofRuns(n)))
 	}
 	paragraphs := []string{strings.TrimSpace(strings.Join(sentences, " "))}
 	if a.ask.goal {

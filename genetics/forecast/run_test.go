@@ -2,6 +2,7 @@ package forecast
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"reflect"
@@ -176,11 +177,11 @@ func TestStopped(t *testing.T) {
 			stop()
 		}
 	})
-	if err != context.Canceled || told > o.Replicates/2 {
+	if !errors.Is(err, context.Canceled) || told > o.Replicates/2 {
 		t.Errorf("error %v after %d runs", err, told)
 	}
 	search := Search{Start: unrelated(4, 4), Options: o, Goal: Goal{0.5, 0.95}, KeepOfPair: 10}
-	if _, _, err := search.LeastPairs(ctx); err != context.Canceled {
+	if _, _, err := search.LeastPairs(ctx); !errors.Is(err, context.Canceled) {
 		t.Errorf("search: error %v", err)
 	}
 }
