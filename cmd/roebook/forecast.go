@@ -89,11 +89,10 @@ expected of its parents: no promise.`,
 			if err != nil {
 				return err
 			}
-			name := l.whole.Lines[0].Name
-			if !l.fromTable {
-				name = args[0]
+			if l.fromTable {
+				return l.forecast(&ask, l.whole.Lines[0].Name)
 			}
-			return l.forecast(&ask, name)
+			return l.forecast(&ask, args[0])
 		},
 	}
 	from.flags(cmd)

@@ -38,11 +38,11 @@ func planned(b *breeder, spawns []spawn, pairs int) []spawn {
 		}
 	}
 	p.Allowed = func(sire, dam int) bool { return b.now.parentsShared(all[sire], all[dam]) < 2 }
-	plan, ok := pairing.Quick(&p)
-	if !ok || len(plan.Spawns) < pairs {
+	plan, _ := pairing.Quick(&p)
+	if len(plan.Spawns) < pairs {
 		p.Allowed = nil
-		if plan, ok = pairing.Quick(&p); !ok {
-			panic("forecast: no plan of fish of both sexes")
+		if free, _ := pairing.Quick(&p); len(free.Spawns) > len(plan.Spawns) {
+			plan = free
 		}
 	}
 	from := len(spawns)
