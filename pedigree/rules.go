@@ -2,7 +2,10 @@ package pedigree
 
 import (
 	"cmp"
+	"runtime"
 	"slices"
+	"sync"
+	"sync/atomic"
 )
 
 // Rule is one thing that records must keep to. Rules are small functions in a
@@ -26,34 +29,51 @@ func Rules() []Rule {
 // Check holds the book against every rule and returns the problems, sorted. The
 // book must have been arranged; it may hold any mistake, such as references to
 // records that do not exist or loops of descent. Rules that need to know what
-// day it is are left out where `on` is not known. O(records + references).
+// day it is are left out where `on` is not known. The rules are asked on all
+// processors. O(records + references).
 func Check(b *Book, on Date) []Problem {
-	c := newChecker(b, on)
-	for _, rule := range Rules() {
-		c.rule = rule
-		rule.check(c)
+	rules := Rules()
+	found := make([][]Problem, len(rules))
+	common := newShared(b, on)
+	var next atomic.Int64
+	var wait sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		wait.Go(func() {
+			for i := int(next.Add(1)) - 1; i < len(rules); i = int(next.Add(1)) - 1 {
+				c := &checker{shared: common, rule: rules[i]}
+				rules[i].check(c)
+				found[i] = c.problems
+			}
+		})
 	}
-	return SortProblems(c.problems)
+	wait.Wait()
+	return SortProblems(slices.Concat(found...))
 }
 
-// checker holds what the rules share.
+// checker is one rule at work.
 type checker struct {
-	book     *Book
-	on       Date // today, 0 where not known
-	rule     Rule // the one now at work
+	*shared
+	rule     Rule
 	problems []Problem
+}
+
+// shared is what the rules share, and only read.
+type shared struct {
+	book *Book
+	on   Date // today, 0 where not known
 
 	named []namedParent       // every parent that a spawn names, in the order of the book
 	fry   map[string][]*Stock // the records that came from a spawn, by its id
-	sides map[*Spawn]*[2][]choice
 
-	looked bool // for loops
-	found  []Loop
-	byDam  map[string][]*Spawn // filled by the first rule that asks
+	// Made by the first rule that asks.
+	sides func() map[*Spawn][2][]choice
+	loops func() []Loop
+	byDam func() map[string][]*Spawn
 }
 
-func newChecker(b *Book, on Date) *checker {
-	c := &checker{book: b, on: on, fry: make(map[string][]*Stock), sides: make(map[*Spawn]*[2][]choice, len(b.Spawns))}
+func newShared(b *Book, on Date) *shared {
+	c := &shared{book: b, on: on, fry: make(map[string][]*Stock)}
+	c.sides, c.loops, c.byDam = sync.OnceValue(c.findSides), sync.OnceValue(c.findLoops), sync.OnceValue(c.spawnsByDam)
 	for _, s := range b.Spawns {
 		c.named = appendNamed(c.named, b, s)
 	}
@@ -65,7 +85,7 @@ func newChecker(b *Book, on Date) *checker {
 	return c
 }
 
-// add notes a problem of the rule now at work.
+// add notes a problem of the rule.
 func (c *checker) add(p Problem) {
 	p.Rule, p.Severity = c.rule.Name, c.rule.Severity
 	if p.Severity == Warning {
@@ -79,7 +99,7 @@ func (c *checker) add(p Problem) {
 func (s *Stock) uncounted() bool { return s.Lot && s.Count.Total() == 0 }
 
 // lots calls visit for every lot whose numbers are known, with its history.
-func (c *checker) lots(visit func(s *Stock, h *LotHistory)) {
+func (c *shared) lots(visit func(s *Stock, h *LotHistory)) {
 	for _, s := range c.book.Stock {
 		if h := c.book.lots[s.ID]; s.Lot && !s.uncounted() && h != nil && h.Lot == s {
 			visit(s, h)
@@ -88,7 +108,7 @@ func (c *checker) lots(visit func(s *Stock, h *LotHistory)) {
 }
 
 // line returns the line of that name, an empty one where there is none.
-func (c *checker) line(name string) *Line {
+func (c *shared) line(name string) *Line {
 	if l := c.book.line[name]; l != nil {
 		return l
 	}

@@ -172,7 +172,7 @@ func (h *LotHistory) between(date Date) (first, last int) {
 
 // mostOf returns the greatest number of fish of the sex (Unsexed: of all) that
 // the lot may have held at a spawn on the date.
-func (c *checker) mostOf(h *LotHistory, date Date, sex Sex) float64 {
+func (c *shared) mostOf(h *LotHistory, date Date, sex Sex) float64 {
 	first, last := h.between(date)
 	most := 0.0
 	for i := first; i <= last; i++ {

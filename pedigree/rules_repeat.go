@@ -6,8 +6,8 @@ import (
 )
 
 var loopRules = []Rule{
-	{"descent-loop", Error, "No fish descends from itself: one of these parents must be another fish.", func(c *checker) { c.loops(false) }},
-	{"repeat-loop", Error, "Spawns that repeat each other in a ring name no parents at all.", func(c *checker) { c.loops(true) }},
+	{"descent-loop", Error, "No fish descends from itself: one of these parents must be another fish.", func(c *checker) { c.checkLoops(false) }},
+	{"repeat-loop", Error, "Spawns that repeat each other in a ring name no parents at all.", func(c *checker) { c.checkLoops(true) }},
 }
 
 var repeatRules = []Rule{
@@ -18,10 +18,10 @@ var repeatRules = []Rule{
 	{"planned-parent-gone", Warning, "A plan with a fish that is gone cannot be carried out.", checkPlannedParentGone},
 }
 
-// loops reports the loops of descent, either those of repeats alone or the
+// checkLoops reports the loops of descent, either those of repeats alone or the
 // others.
-func (c *checker) loops(repeats bool) {
-	for _, loop := range c.allLoops() {
+func (c *checker) checkLoops(repeats bool) {
+	for _, loop := range c.loops() {
 		at, places := c.loopPlaces(loop)
 		if repeats != c.allSpawns(loop) || len(places) == 0 {
 			continue
@@ -41,16 +41,7 @@ func (c *checker) loops(repeats bool) {
 	}
 }
 
-// allLoops finds the loops once for both rules.
-func (c *checker) allLoops() []Loop {
-	if !c.looked {
-		c.looked = true
-		if d := c.book.Descent(); !d.acyclic() {
-			c.found = d.Loops()
-		}
-	}
-	return c.found
-}
+func (c *shared) findLoops() []Loop { return c.book.Descent().Loops() }
 
 func (c *checker) allSpawns(loop Loop) bool {
 	for _, id := range loop.Members {
@@ -95,26 +86,6 @@ func (c *checker) linkPlace(parent, child string) Place {
 		}
 	}
 	return s.place("repeat", child+" repeats "+parent)
-}
-
-// acyclic reports whether the graph has no loop, by taking away node after node
-// that comes from none of those left (Kahn 1962). O(records + references).
-func (d *Descent) acyclic() bool {
-	waits := make([]int, len(d.parents))
-	var free []int32
-	for i, parents := range d.parents {
-		if waits[i] = len(parents); waits[i] == 0 {
-			free = append(free, int32(i))
-		}
-	}
-	for next := 0; next < len(free); next++ {
-		for _, child := range d.children[free[next]] {
-			if waits[child]--; waits[child] == 0 {
-				free = append(free, child)
-			}
-		}
-	}
-	return len(free) == len(waits)
 }
 
 // repeats calls visit for every repeat with the spawn whose parents it had.

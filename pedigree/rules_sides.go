@@ -42,15 +42,18 @@ type choice struct {
 
 // choices lists the records of one side (or of the group) that exist.
 func (c *checker) choices(s *Spawn, sex Sex) []choice {
-	both, done := c.sides[s]
-	if !done {
-		both = &[2][]choice{c.findChoices(s, Male), c.findChoices(s, Female)}
-		c.sides[s] = both
-	}
-	return both[sex-Male]
+	return c.sides()[s][sex-Male]
 }
 
-func (c *checker) findChoices(s *Spawn, sex Sex) []choice {
+func (c *shared) findSides() map[*Spawn][2][]choice {
+	sides := make(map[*Spawn][2][]choice, len(c.book.Spawns))
+	for _, s := range c.book.Spawns {
+		sides[s] = [2][]choice{c.findChoices(s, Male), c.findChoices(s, Female)}
+	}
+	return sides
+}
+
+func (c *shared) findChoices(s *Spawn, sex Sex) []choice {
 	var out []choice
 	add := func(i int, id string, inGroup bool) {
 		stock := c.book.stock[id]

@@ -14,7 +14,7 @@ var storedRules = []Rule{
 // earlierMales calls visit for every dated spawn of one known dam that had a
 // sire before who is not named for this one, with the latest such spawn.
 func (c *checker) earlierMales(visit func(s, earlier *Spawn)) {
-	for _, spawns := range c.spawnsByDam() {
+	for _, spawns := range c.byDam() {
 		for i, s := range spawns {
 			j := i - 1
 			for j >= 0 && c.sameSires(spawns[j], s) {
@@ -29,10 +29,7 @@ func (c *checker) earlierMales(visit func(s, earlier *Spawn)) {
 
 // spawnsByDam lists the dated spawns of every single fish that was surely the
 // dam, in the order of time, where the sires are named too.
-func (c *checker) spawnsByDam() map[string][]*Spawn {
-	if c.byDam != nil {
-		return c.byDam
-	}
+func (c *shared) spawnsByDam() map[string][]*Spawn {
 	byDam := make(map[string][]*Spawn)
 	for _, s := range c.book.Spawns {
 		first := c.book.FirstOf(s)
@@ -46,7 +43,6 @@ func (c *checker) spawnsByDam() map[string][]*Spawn {
 	for _, spawns := range byDam {
 		slices.SortStableFunc(spawns, func(a, b *Spawn) int { return cmp.Compare(a.Date, b.Date) })
 	}
-	c.byDam = byDam
 	return byDam
 }
 

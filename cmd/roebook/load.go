@@ -122,17 +122,45 @@ func (s *source) load() (*loaded, error) {
 	if err != nil {
 		return nil, err
 	}
+	compile := func() (*genetics.Model, error) { return genetics.Compile(l.book) }
+	ahead := compile
 	if !l.fromTable { // a table is held against the rules as it is read
+		if l.errors, _ = tally(l.problems); l.errors == 0 {
+			ahead = compileAhead(l.whole)
+		}
 		l.problems = pedigree.SortProblems(append(l.problems, s.env.check(l.whole, on)...))
 	}
 	l.errors, l.warnings = tally(l.problems)
-	l.leaveOut()
-	model, err := genetics.Compile(l.book)
+	if l.leaveOut(); l.book == l.whole {
+		compile = ahead
+	}
+	model, err := compile()
 	if err != nil {
 		return nil, fmt.Errorf("the records cannot be worked out: %w", err)
 	}
 	l.state = model.On(on)
 	return l, nil
+}
+
+// compileAhead compiles a book while it is held against the rules, and returns
+// what waits for the model. A book that turns out to break them may hold
+// anything; what became of it, be it a panic, is then not asked for.
+func compileAhead(book *pedigree.Book) (wait func() (*genetics.Model, error)) {
+	var model *genetics.Model
+	var err error
+	finished, done := false, make(chan struct{})
+	go func() {
+		defer close(done)
+		defer func() { _ = recover() }()
+		model, err = genetics.Compile(book)
+		finished = true
+	}()
+	return func() (*genetics.Model, error) {
+		if <-done; !finished {
+			return genetics.Compile(book) // to panic where it is seen
+		}
+		return model, err
+	}
 }
 
 // check holds a book against the rules as of a day. Of a day that is past, what
