@@ -87,7 +87,7 @@ func Compile(book *pedigree.Book) (*Model, error) {
 			return nil, fmt.Errorf("%s: %w", descent.IDOf(n), err)
 		}
 	}
-	m.generations = book.GenerationsInOrder(order)
+	m.generations = book.Generations()
 	m.origin = m.findOrigins()
 	return m, nil
 }

@@ -21,13 +21,14 @@ type Book struct {
 	Where Where // of roebook.yaml
 
 	line    map[string]*Line
-	stock   map[string]*Stock
-	spawn   map[string]*Spawn
-	lots    map[string]*LotHistory
+	stock   map[string]int32    // numbers: see StockNumber
+	spawn   map[string]int32    // the same
+	lots    []*LotHistory       // by number; nil for a fish
+	born    []Date              // by number
+	kinds   [2][]string         // by number: species and locality, followed through descent
 	merged  map[string][]*Stock // merged lots by the id of a part
-	born    map[string]Date
-	grouped map[string]bool      // records named in the group of a spawn
-	kinds   [2]map[*Stock]string // species and locality, followed through descent
+	grouped map[string]bool     // records named in the group of a spawn
+	descent *Descent
 
 	// What records left out by Without had taken from those that are still here.
 	taken     map[string][]LotEvent // out of lots
@@ -53,11 +54,11 @@ func (b *Book) Arrange() {
 
 func (b *Book) arrangeStock() {
 	slices.SortStableFunc(b.Stock, func(x, y *Stock) int { return strings.Compare(x.ID, y.ID) })
-	b.stock = make(map[string]*Stock, len(b.Stock))
+	b.stock = make(map[string]int32, len(b.Stock))
 	b.merged = make(map[string][]*Stock)
-	for _, s := range b.Stock {
-		if b.stock[s.ID] == nil {
-			b.stock[s.ID] = s
+	for i, s := range b.Stock {
+		if i == 0 || b.Stock[i-1].ID != s.ID {
+			b.stock[s.ID] = int32(i)
 		}
 		for _, part := range s.Merged {
 			b.merged[part.ID] = append(b.merged[part.ID], s)
@@ -70,11 +71,11 @@ func (b *Book) arrangeStock() {
 
 func (b *Book) arrangeSpawns() {
 	slices.SortStableFunc(b.Spawns, func(x, y *Spawn) int { return strings.Compare(x.ID, y.ID) })
-	b.spawn = make(map[string]*Spawn, len(b.Spawns))
+	b.spawn = make(map[string]int32, len(b.Spawns))
 	b.grouped = make(map[string]bool)
-	for _, s := range b.Spawns {
-		if b.spawn[s.ID] == nil {
-			b.spawn[s.ID] = s
+	for i, s := range b.Spawns {
+		if i == 0 || b.Spawns[i-1].ID != s.ID {
+			b.spawn[s.ID] = int32(i)
 		}
 		for _, id := range s.Group {
 			b.grouped[id] = true
@@ -86,8 +87,9 @@ func (b *Book) arrangeSpawns() {
 // reads what another writes.
 func (b *Book) derive() {
 	var parts sync.WaitGroup
-	parts.Go(func() { b.lots = b.lotHistories() })
+	parts.Go(b.playLots)
 	parts.Go(func() { b.born = b.birthDates() })
+	parts.Go(func() { b.descent = newDescent(b) })
 	parts.Go(func() {
 		b.kinds[0] = b.follow(func(s *Stock) string { return s.Species }, func(l *Line) string { return l.Species })
 	})
@@ -99,15 +101,6 @@ func (b *Book) derive() {
 
 // LineNamed returns the line of that name, nil where there is none.
 func (b *Book) LineNamed(name string) *Line { return b.line[name] }
-
-// StockByID returns the stock record of that id, nil where there is none.
-func (b *Book) StockByID(id string) *Stock { return b.stock[id] }
-
-// SpawnByID returns the spawn of that id, nil where there is none.
-func (b *Book) SpawnByID(id string) *Spawn { return b.spawn[id] }
-
-// LotHistory returns what happened to a lot, nil for a fish or an unknown id.
-func (b *Book) LotHistory(id string) *LotHistory { return b.lots[id] }
 
 // Line is one breeding line: a species, usually of one locality.
 type Line struct {

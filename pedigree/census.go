@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"strings"
 )
 
 // Numbers is a number of fish by sex. Fractions arise where the sex of a fish
@@ -109,7 +110,17 @@ type LotHistory struct {
 	States []LotState
 	Events []LotEvent
 
-	leavers map[string]*Leaver // by the record they became part of
+	leavers []*Leaver // sorted by the record they became part of
+	played  bool      // set when it is begun, so that a loop of picks ends
+}
+
+// leaver finds the fish that became part of a record, nil where there are none.
+func (h *LotHistory) leaver(into string) *Leaver {
+	i, ok := slices.BinarySearchFunc(h.leavers, into, func(l *Leaver, id string) int { return strings.Compare(l.ID, id) })
+	if !ok {
+		return nil
+	}
+	return h.leavers[i]
 }
 
 // Index returns the index of the state that holds for spawns on the date and
@@ -129,39 +140,39 @@ func (h *LotHistory) Index(date Date) int {
 // At returns the state that holds for spawns on the date.
 func (h *LotHistory) At(date Date) LotState { return h.States[h.Index(date)] }
 
-// lotHistories plays every lot through its events. O(n log n).
-func (b *Book) lotHistories() map[string]*LotHistory {
-	histories := make(map[string]*LotHistory, len(b.Stock))
-	for _, s := range b.Stock {
-		if s.Lot && histories[s.ID] == nil {
-			histories[s.ID] = &LotHistory{Lot: s, Events: ownEvents(s)}
+// playLots plays every lot through its events: of two with one id the first.
+// O(n log n).
+func (b *Book) playLots() {
+	b.lots = make([]*LotHistory, len(b.Stock))
+	for i, s := range b.Stock {
+		if s.Lot && (i == 0 || b.Stock[i-1].ID != s.ID || b.LotHistory(s.ID) == nil) {
+			b.lots[i] = &LotHistory{Lot: s, Events: ownEvents(s)}
 		}
 	}
-	for _, s := range b.Stock {
-		if h := histories[s.Picked]; h != nil && b.stock[s.ID] == s {
+	for i, s := range b.Stock {
+		if i > 0 && b.Stock[i-1].ID == s.ID {
+			continue
+		}
+		if h := b.LotHistory(s.Picked); h != nil {
 			h.Events = append(h.Events, LotEvent{Moment: Moment{s.Date, AtPick}, Left: []Leaver{pickLeaver(s)}})
 		}
 		for _, part := range s.Merged {
-			if h := histories[part.ID]; h != nil && b.stock[s.ID] == s {
+			if h := b.LotHistory(part.ID); h != nil {
 				left := Leaver{Kind: Moved, ID: s.ID, Stated: part.Count.numbers(), bare: part.Whole}
 				h.Events = append(h.Events, LotEvent{Moment: Moment{s.Date, AtPick}, Left: []Leaver{left}})
 			}
 		}
 	}
 	for id, events := range b.taken {
-		if h := histories[id]; h != nil {
+		if h := b.LotHistory(id); h != nil {
 			for _, e := range events {
 				h.Events = append(h.Events, LotEvent{Moment: e.Moment, Left: slices.Clone(e.Left)})
 			}
 		}
 	}
-	player := lotPlayer{histories: histories, done: make(map[string]bool)}
-	for _, s := range b.Stock {
-		if s.Lot {
-			player.play(s.ID)
-		}
+	for _, h := range b.lots {
+		b.play(h)
 	}
-	return histories
 }
 
 // ownEvents are the events that the lot's own record states.
@@ -199,36 +210,31 @@ func pickLeaver(s *Stock) Leaver {
 	return left
 }
 
-// lotPlayer plays lots, sublots before the lot they were taken from: a sublot
-// leaves as the males and females it began with.
-type lotPlayer struct {
-	histories map[string]*LotHistory
-	done      map[string]bool // set when begun, so that a loop of picks ends
-}
-
-func (p *lotPlayer) play(id string) {
-	h := p.histories[id]
-	if h == nil || p.done[id] {
+// play plays a lot, its sublots before it: a sublot leaves as the males and
+// females it began with.
+func (b *Book) play(h *LotHistory) {
+	if h == nil || h.played {
 		return
 	}
-	p.done[id] = true
+	h.played = true
 	h.Events = joinMoments(h.Events)
 	for _, e := range h.Events {
 		for _, left := range e.Left {
 			if left.Kind == PickedLot {
-				p.play(left.ID)
+				b.play(b.LotHistory(left.ID))
 			}
 		}
 	}
 	h.playForward()
-	p.playBack(h)
-	h.leavers = make(map[string]*Leaver)
+	b.playBack(h)
 	for i := range h.Events {
 		for j := range h.Events[i].Left {
-			left := &h.Events[i].Left[j]
-			h.leavers[left.ID] = left
+			if left := &h.Events[i].Left[j]; left.ID != "" {
+				h.leavers = append(h.leavers, left)
+			}
 		}
 	}
+	slices.SortStableFunc(h.leavers, func(x, y *Leaver) int { return strings.Compare(x.ID, y.ID) })
 }
 
 // joinMoments sorts events in time and makes those of one moment one event, so
@@ -326,12 +332,12 @@ func (now Numbers) less(out Numbers) (left Numbers, over float64) {
 
 // playBack divides every state by sex, last state first: a fish is of the sex
 // that is stated now or later, and of the rest half are of each sex.
-func (p *lotPlayer) playBack(h *LotHistory) {
+func (b *Book) playBack(h *LotHistory) {
 	last := &h.States[len(h.Events)]
 	last.divide(last.Stated.Males, last.Stated.Females)
 	for i := len(h.Events) - 1; i >= 0; i-- {
 		e, before, after := &h.Events[i], &h.States[i], h.States[i+1]
-		left := p.leftBySex(e)
+		left := b.leftBySex(e)
 		before.divide(max(before.Stated.Males, after.told.Males+left.Males), max(before.Stated.Females, after.told.Females+left.Females))
 		e.shareOut(*before)
 	}
@@ -346,7 +352,7 @@ func (s *LotState) divide(males, females float64) {
 
 // leftBySex fills in the sexes of those that left, and returns the number of
 // those of them whose sex was told, then or later.
-func (p *lotPlayer) leftBySex(e *LotEvent) (told Numbers) {
+func (b *Book) leftBySex(e *LotEvent) (told Numbers) {
 	for i := range e.Left {
 		left := &e.Left[i]
 		if left.begun != nil {
@@ -355,7 +361,7 @@ func (p *lotPlayer) leftBySex(e *LotEvent) (told Numbers) {
 			continue
 		}
 		if left.Kind == PickedLot {
-			begun := p.histories[left.ID]
+			begun := b.LotHistory(left.ID)
 			if begun == nil || len(begun.States) == 0 {
 				continue // a loop of picks; the rules report it
 			}

@@ -17,8 +17,36 @@ import (
 // Node numbers are places in the book: stock first, then spawns.
 type Descent struct {
 	book     *Book
-	children [][]int32
-	parents  [][]int32
+	children links
+	parents  links
+	order    []int // see Order; nil where there are loops
+}
+
+// links lists the nodes that each node leads to, all in one list.
+type links struct{ start, to []int32 }
+
+func (l links) of(node int) []int32 { return l.to[l.start[node]:l.start[node+1]] }
+
+func (l links) size() int { return len(l.start) - 1 }
+
+// turned returns the links the other way.
+func (l links) turned() links {
+	n := l.size()
+	out := links{make([]int32, n+2), make([]int32, len(l.to))}
+	for _, to := range l.to {
+		out.start[to+2]++
+	}
+	for i := range n {
+		out.start[i+2] += out.start[i+1]
+	}
+	for from := range n {
+		for _, to := range l.of(from) {
+			out.to[out.start[to+1]] = int32(from)
+			out.start[to+1]++
+		}
+	}
+	out.start = out.start[:n+1]
+	return out
 }
 
 type descentNode int64
@@ -33,57 +61,82 @@ func (e descentEdge) ReversedEdge() graph.Edge { return descentEdge{e.to, e.from
 
 var _ graph.Directed = (*Descent)(nil)
 
-// Descent builds the graph of the book. References to records that do not
-// exist are left out. O(records + references).
+// Descent returns the graph of an arranged book. References to records that do
+// not exist are left out.
 func (b *Book) Descent() *Descent {
+	if b.descent == nil { // nothing is in it
+		return newDescent(b)
+	}
+	return b.descent
+}
+
+// newDescent builds the graph. O(records + references).
+func newDescent(b *Book) *Descent {
 	n := len(b.Stock) + len(b.Spawns)
-	d := &Descent{book: b, children: make([][]int32, n), parents: make([][]int32, n)}
-	index := make(map[string]int32, n)
-	for i := n - 1; i >= 0; i-- {
-		index[d.IDOf(i)] = int32(i)
-	}
+	d := &Descent{book: b, parents: links{make([]int32, 1, n+1), make([]int32, 0, n+n/2)}}
 	linked := make([]int32, n) // the last child linked to a node, plus one
-	link := func(parent string, child int) {
-		p, ok := index[parent]
-		if !ok || linked[p] == int32(child)+1 {
-			return
+	link := func(parent int) {
+		child := int32(len(d.parents.start))
+		if parent >= 0 && linked[parent] != child {
+			linked[parent] = child
+			d.parents.to = append(d.parents.to, int32(parent))
 		}
-		linked[p] = int32(child) + 1
-		d.parents[child] = append(d.parents[child], p)
-		d.children[p] = append(d.children[p], int32(child))
 	}
-	for i, s := range b.Stock {
+	done := func() { d.parents.start = append(d.parents.start, int32(len(d.parents.to))) }
+	for _, s := range b.Stock {
 		if s.Picked != "" {
-			link(s.Picked, i)
+			link(b.node(s.Picked))
 		}
 		for _, from := range s.FromSpawns {
-			link(from.Spawn, i)
+			link(b.node(from.Spawn))
 		}
 		for _, part := range s.Merged {
-			link(part.ID, i)
+			link(b.node(part.ID))
 		}
+		done()
 	}
-	for i, s := range b.Spawns {
-		for _, id := range s.ParentIDs() {
-			link(id, len(b.Stock)+i)
+	for _, s := range b.Spawns {
+		for id := range s.parents {
+			link(b.node(id))
 		}
 		if s.Repeat != "" {
-			link(s.Repeat, len(b.Stock)+i)
+			link(b.node(s.Repeat))
 		}
+		done()
 	}
+	d.children = d.parents.turned()
+	d.order = d.findOrder()
 	return d
 }
 
+// node returns the node of the record of that id, -1 where there is none.
+func (b *Book) node(id string) int {
+	if n := b.StockNumber(id); n >= 0 {
+		return n
+	}
+	if n := b.SpawnNumber(id); n >= 0 {
+		return len(b.Stock) + n
+	}
+	return -1
+}
+
 // ParentIDs lists the records named as possible parents, as written.
-func (s *Spawn) ParentIDs() []string {
-	ids := slices.Clone(s.Group)
-	for _, c := range s.Sire.Candidates {
-		ids = append(ids, c.ID)
+func (s *Spawn) ParentIDs() []string { return slices.Collect(s.parents) }
+
+// parents calls yield for each of them.
+func (s *Spawn) parents(yield func(id string) bool) {
+	for _, id := range s.Group {
+		if !yield(id) {
+			return
+		}
 	}
-	for _, c := range s.Dam.Candidates {
-		ids = append(ids, c.ID)
+	for _, side := range [...]*Side{&s.Sire, &s.Dam} {
+		for _, c := range side.Candidates {
+			if !yield(c.ID) {
+				return
+			}
+		}
 	}
-	return ids
 }
 
 // IDOf returns the record id of a node.
@@ -95,15 +148,18 @@ func (d *Descent) IDOf(node int) string {
 }
 
 // Order returns the nodes so that every record comes after all it came from,
-// and otherwise in the order of the book; ok is false where there are loops.
-// O(records + references).
+// and otherwise in the order of the book; ok is false where there are loops. The
+// list is not to be changed.
+func (d *Descent) Order() (order []int, ok bool) { return d.order, d.order != nil }
+
+// findOrder finds the order, nil where there are loops. O(records + references).
 //
 // It is the reverse of the order in which a walk in depth leaves the nodes, the
 // last ones of the book first; a test holds it to gonum's topo.SortStabilized.
-func (d *Descent) Order() (order []int, ok bool) {
+func (d *Descent) findOrder() []int {
 	const left = -1
-	n := len(d.children)
-	order = make([]int, n)
+	n := d.children.size()
+	order := make([]int, n)
 	next := n                 // order is filled from its end
 	state := make([]int32, n) // of a node on the way: children still to visit, plus one
 	var way []int32
@@ -115,7 +171,7 @@ func (d *Descent) Order() (order []int, ok bool) {
 		for len(way) > 0 {
 			at := way[len(way)-1]
 			if state[at] == 0 {
-				state[at] = int32(len(d.children[at])) + 1
+				state[at] = int32(len(d.children.of(int(at)))) + 1
 			}
 			if state[at]--; state[at] == 0 {
 				state[at] = left
@@ -124,16 +180,16 @@ func (d *Descent) Order() (order []int, ok bool) {
 				order[next] = int(at)
 				continue
 			}
-			switch child := d.children[at][state[at]-1]; state[child] {
+			switch child := d.children.of(int(at))[state[at]-1]; state[child] {
 			case 0:
 				way = append(way, child)
 			case left:
 			default:
-				return nil, false
+				return nil
 			}
 		}
 	}
-	return order, true
+	return order
 }
 
 // Loop is a set of records that all descend from each other, which cannot be.
@@ -150,7 +206,7 @@ func (d *Descent) Loops() []Loop {
 	var loops []Loop
 	for _, component := range topo.TarjanSCC(d) {
 		first := int(component[0].ID())
-		if len(component) == 1 && !slices.Contains(d.children[first], int32(first)) {
+		if len(component) == 1 && !slices.Contains(d.children.of(first), int32(first)) {
 			continue
 		}
 		inside := make(map[int32]bool, len(component))
@@ -174,7 +230,7 @@ func (d *Descent) roundTrip(start int32, inside map[int32]bool) []string {
 	for len(queue) > 0 {
 		at := queue[0]
 		queue = queue[1:]
-		for _, next := range d.children[at] {
+		for _, next := range d.children.of(int(at)) {
 			if next == start {
 				round := []string{d.IDOf(int(start))}
 				for n := at; n != start; n = came[n] {
@@ -201,7 +257,7 @@ func (d *Descent) Descendants(ids []string) map[string]bool {
 		wanted[id] = true
 	}
 	var queue []int32
-	for i := range d.children {
+	for i := range d.children.size() {
 		if wanted[d.IDOf(i)] {
 			marked[d.IDOf(i)] = true
 			queue = append(queue, int32(i))
@@ -210,7 +266,7 @@ func (d *Descent) Descendants(ids []string) map[string]bool {
 	for len(queue) > 0 {
 		at := queue[len(queue)-1]
 		queue = queue[:len(queue)-1]
-		for _, next := range d.children[at] {
+		for _, next := range d.children.of(int(at)) {
 			if id := d.IDOf(int(next)); !marked[id] {
 				marked[id] = true
 				queue = append(queue, next)
@@ -222,7 +278,7 @@ func (d *Descent) Descendants(ids []string) map[string]bool {
 
 // Node returns the node of that number, nil where there is none.
 func (d *Descent) Node(id int64) graph.Node {
-	if id < 0 || id >= int64(len(d.children)) {
+	if id < 0 || id >= int64(d.children.size()) {
 		return nil
 	}
 	return descentNode(id)
@@ -230,7 +286,7 @@ func (d *Descent) Node(id int64) graph.Node {
 
 // Nodes returns all nodes.
 func (d *Descent) Nodes() graph.Nodes {
-	nodes := make([]graph.Node, len(d.children))
+	nodes := make([]graph.Node, d.children.size())
 	for i := range nodes {
 		nodes[i] = descentNode(i)
 	}
@@ -238,10 +294,10 @@ func (d *Descent) Nodes() graph.Nodes {
 }
 
 // From returns the nodes that came of one.
-func (d *Descent) From(id int64) graph.Nodes { return nodesOf(d.children[id]) }
+func (d *Descent) From(id int64) graph.Nodes { return nodesOf(d.children.of(int(id))) }
 
 // To returns the nodes that one came of.
-func (d *Descent) To(id int64) graph.Nodes { return nodesOf(d.parents[id]) }
+func (d *Descent) To(id int64) graph.Nodes { return nodesOf(d.parents.of(int(id))) }
 
 func nodesOf(list []int32) graph.Nodes {
 	if len(list) == 0 {
@@ -261,7 +317,7 @@ func (d *Descent) HasEdgeBetween(x, y int64) bool {
 
 // HasEdgeFromTo reports whether v came directly of u.
 func (d *Descent) HasEdgeFromTo(u, v int64) bool {
-	return d.Node(u) != nil && d.Node(v) != nil && slices.Contains(d.children[u], int32(v))
+	return d.Node(u) != nil && d.Node(v) != nil && slices.Contains(d.children.of(int(u)), int32(v))
 }
 
 // Edge returns the edge from u to v, nil where there is none.

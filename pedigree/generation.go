@@ -52,63 +52,73 @@ var unknownParent = Generation{AtLeast: true}
 // Generations holds the generation from wild of every record of a book.
 type Generations struct {
 	book *Book
-	// of stock, by sex: the two differ only in merged lots.
-	male, female map[string]Generation
-	fry          map[string]Generation // of spawns
+	// of stock, by number, as each sex: the two differ only in merged lots.
+	stock [2][]Generation
+	fry   []Generation // of spawns, by number
 }
 
 // Generations counts generations from wild over the descent graph; the book
-// must be free of loops (records on one get no answer). O(records + references).
+// must be free of loops (else no record gets an answer). O(records + references).
 func (b *Book) Generations() *Generations {
-	order, _ := b.Descent().Order()
-	return b.GenerationsInOrder(order)
-}
-
-// GenerationsInOrder does the same where an order of descent is at hand.
-func (b *Book) GenerationsInOrder(order []int) *Generations {
-	g := &Generations{book: b, male: make(map[string]Generation), female: make(map[string]Generation), fry: make(map[string]Generation)}
+	g := &Generations{book: b}
+	order, ok := b.Descent().Order()
+	if !ok {
+		return g
+	}
+	g.stock = [2][]Generation{make([]Generation, len(b.Stock)), make([]Generation, len(b.Stock))}
+	g.fry = make([]Generation, len(b.Spawns))
 	for _, n := range order {
 		if i := n - len(b.Stock); i >= 0 {
-			g.fry[b.Spawns[i].ID] = g.ofFry(b.Spawns[i])
+			g.fry[i] = g.ofFry(b.Spawns[i])
 		} else {
-			s := b.Stock[n]
-			g.male[s.ID], g.female[s.ID] = g.ofSex(s, Male), g.ofSex(s, Female)
+			g.ofStock(n)
 		}
 	}
 	return g
 }
 
+func (g *Generations) ofStock(n int) {
+	s := g.book.Stock[n]
+	male := g.ofSex(s, Male)
+	g.stock[0][n], g.stock[1][n] = male, male
+	if s.Lot {
+		g.stock[1][n] = g.ofSex(s, Female)
+	}
+}
+
 // OfFry returns the generation of a spawn's fry; ok is false for an unknown id.
 func (g *Generations) OfFry(spawn string) (gen Generation, ok bool) {
-	gen, ok = g.fry[spawn]
-	return gen, ok
+	n := g.book.SpawnNumber(spawn)
+	if n < 0 || g.fry == nil {
+		return gen, false
+	}
+	return g.fry[n], true
 }
 
 // Of returns the generation of a record as it stands on the date: of a merged
 // lot the mixture of its males and females.
 func (g *Generations) Of(id string, on Date) (gen Generation, ok bool) {
-	male, ok := g.male[id]
-	if !ok {
-		return male, false
+	n := g.book.StockNumber(id)
+	if n < 0 || g.stock[0] == nil {
+		return gen, false
 	}
-	s := g.book.stock[id]
-	if !s.Lot {
-		return male, true
+	if !g.book.Stock[n].Lot {
+		return g.stock[0][n], true
 	}
-	state := g.book.lots[id].At(on)
+	state := g.book.lots[n].At(on)
 	if state.Males+state.Females == 0 {
-		state = g.book.lots[id].States[0]
+		state = g.book.lots[n].States[0]
 	}
 	var both GenerationMix
-	both.Add(male, state.Males)
-	both.Add(g.female[id], state.Females)
+	both.Add(g.stock[0][n], state.Males)
+	both.Add(g.stock[1][n], state.Females)
 	return both.Generation, true
 }
 
 // OfPair returns the generation of fry of the two records, each taken as the
 // sex it would breed as.
 func (g *Generations) OfPair(sire, dam string) Generation {
-	return nextGeneration(g.male[sire], g.female[dam])
+	return nextGeneration(g.bySex(sire, Male), g.bySex(dam, Female))
 }
 
 func nextGeneration(sire, dam Generation) Generation {
@@ -132,16 +142,17 @@ func (g *Generations) ofSide(s *Spawn, sex Sex) Generation {
 	}
 	var side GenerationMix
 	for _, c := range contributors {
-		side.Add(g.bySex(c.Stock.ID, sex), c.Share)
+		side.Add(g.stock[sex-Male][c.Number], c.Share)
 	}
 	return side.Generation
 }
 
 func (g *Generations) bySex(id string, sex Sex) Generation {
-	if sex == Female {
-		return g.female[id]
+	n := g.book.StockNumber(id)
+	if n < 0 || g.stock[0] == nil {
+		return Generation{}
 	}
-	return g.male[id]
+	return g.stock[sex-Male][n]
 }
 
 func (g *Generations) ofSex(s *Stock, sex Sex) Generation {
@@ -158,7 +169,8 @@ func (g *Generations) ofSex(s *Stock, sex Sex) Generation {
 	case len(s.FromSpawns) > 0:
 		var spawns GenerationMix
 		for _, from := range s.FromSpawns {
-			spawns.Add(g.fry[from.Spawn], from.Share)
+			fry, _ := g.OfFry(from.Spawn)
+			spawns.Add(fry, from.Share)
 		}
 		return spawns.Generation
 	case len(s.Merged) > 0:
@@ -171,8 +183,8 @@ func (g *Generations) ofSex(s *Stock, sex Sex) Generation {
 func (g *Generations) ofPicked(s *Stock) Generation {
 	var taken GenerationMix
 	if left := g.book.leaver(s.Picked, s.ID); left != nil {
-		taken.Add(g.male[s.Picked], left.Males)
-		taken.Add(g.female[s.Picked], left.Females)
+		taken.Add(g.bySex(s.Picked, Male), left.Males)
+		taken.Add(g.bySex(s.Picked, Female), left.Females)
 	}
 	return taken.Generation
 }
@@ -192,8 +204,8 @@ func (g *Generations) ofMerged(s *Stock, sex Sex) Generation {
 
 // leaver finds how fish left a lot for another record, nil where they did not.
 func (b *Book) leaver(lot, into string) *Leaver {
-	if h := b.lots[lot]; h != nil {
-		return h.leavers[into]
+	if h := b.LotHistory(lot); h != nil {
+		return h.leaver(into)
 	}
 	return nil
 }
@@ -202,7 +214,7 @@ func (b *Book) leaver(lot, into string) *Leaver {
 // never sexed is as much of each as the lot was that it was picked out of, else
 // half of each.
 func (b *Book) Moved(part, into string) (males, females float64) {
-	s := b.stock[part]
+	s := b.StockByID(part)
 	if s == nil {
 		return 0, 0
 	}

@@ -23,7 +23,7 @@ func (b *Book) Begins(s *Stock) Date {
 func (b *Book) lastSpawn(s *Stock) Date {
 	var last Date
 	for _, from := range s.FromSpawns {
-		if spawn := b.spawn[from.Spawn]; spawn != nil {
+		if spawn := b.SpawnByID(from.Spawn); spawn != nil {
 			last = max(last, spawn.Date)
 		}
 	}
@@ -33,40 +33,46 @@ func (b *Book) lastSpawn(s *Stock) Date {
 // BornOn returns the day the fish were born or laid, as far as the book knows:
 // as stated, else the (earliest) spawn's date, else that of the lot they were
 // picked from or of the oldest fish merged into them; 0 where it is not known.
-func (b *Book) BornOn(s *Stock) Date { return b.born[s.ID] }
+func (b *Book) BornOn(s *Stock) Date {
+	if n := b.StockNumber(s.ID); n >= 0 {
+		return b.born[n]
+	}
+	return 0
+}
 
 // birthDates follows every record back to a known birth. O(n).
-func (b *Book) birthDates() map[string]Date {
-	born := make(map[string]Date, len(b.Stock))
-	var follow func(s *Stock) Date
-	follow = func(s *Stock) Date {
-		if s == nil {
+func (b *Book) birthDates() []Date {
+	born, done := make([]Date, len(b.Stock)), make([]bool, len(b.Stock))
+	var follow func(n int) Date
+	follow = func(n int) Date {
+		switch {
+		case n < 0:
 			return 0
+		case done[n]:
+			return born[n]
 		}
-		if date, done := born[s.ID]; done {
-			return date
-		}
-		born[s.ID] = 0 // a loop of picks or merges ends here; the rules report it
+		done[n] = true // a loop of picks or merges ends here; the rules report it
+		s := b.Stock[n]
 		date := s.Born
 		switch {
 		case date.Known():
 		case s.Picked != "":
-			date = follow(b.stock[s.Picked])
+			date = follow(b.StockNumber(s.Picked))
 		case len(s.FromSpawns) > 0:
 			date = earliest(len(s.FromSpawns), func(i int) Date {
-				if spawn := b.spawn[s.FromSpawns[i].Spawn]; spawn != nil {
+				if spawn := b.SpawnByID(s.FromSpawns[i].Spawn); spawn != nil {
 					return spawn.Date
 				}
 				return 0
 			})
 		case len(s.Merged) > 0:
-			date = earliest(len(s.Merged), func(i int) Date { return follow(b.stock[s.Merged[i].ID]) })
+			date = earliest(len(s.Merged), func(i int) Date { return follow(b.StockNumber(s.Merged[i].ID)) })
 		}
-		born[s.ID] = date
+		born[n] = date
 		return date
 	}
-	for _, s := range b.Stock {
-		follow(s)
+	for n := range b.Stock {
+		follow(n)
 	}
 	return born
 }
@@ -87,7 +93,7 @@ func (b *Book) Heads(s *Stock, on Date) Numbers {
 	if begins := b.Begins(s); on.Known() && begins > on {
 		return Numbers{}
 	}
-	if h := b.lots[s.ID]; s.Lot && h != nil {
+	if h := b.LotHistory(s.ID); s.Lot && h != nil {
 		return h.At(on).Stated
 	}
 	if s.Lot || s.Gone || on.Known() && b.GoneBy(s, on) {

@@ -4,9 +4,10 @@ package pedigree
 // many fish of the needed sex it had on that date, Share the chance that a
 // given one of the parents is of this record; shares of a side sum to 1.
 type Contributor struct {
-	Stock *Stock
-	Fish  float64
-	Share float64
+	Stock  *Stock
+	Number int // of the record: see [Book.StockNumber]
+	Fish   float64
+	Share  float64
 }
 
 // FirstOf returns the spawn whose parents s had: s itself, or at the end of its
@@ -16,7 +17,7 @@ func (b *Book) FirstOf(s *Spawn) *Spawn {
 		if s == nil || s.Repeat == "" {
 			return s
 		}
-		s = b.spawn[s.Repeat]
+		s = b.SpawnByID(s.Repeat)
 	}
 	return nil
 }
@@ -34,14 +35,15 @@ func (b *Book) Contributors(s *Spawn, sex Sex) []Contributor {
 	var out []Contributor
 	total := 0.0
 	add := func(id string, odds float64) {
-		stock := b.stock[id]
-		if stock == nil {
+		n := b.StockNumber(id)
+		if n < 0 {
 			return
 		}
-		c := Contributor{Stock: stock, Fish: 1}
+		stock := b.Stock[n]
+		c := Contributor{Stock: stock, Number: n, Fish: 1}
 		switch {
 		case stock.Lot:
-			c.Fish = b.lots[id].At(on).OfSex(sex)
+			c.Fish = b.lots[n].At(on).OfSex(sex)
 		case len(s.Group) > 0 && stock.Sex == Unsexed:
 			c.Fish = b.halfOf(stock, sex)
 		case len(s.Group) > 0 && stock.Sex != sex:
@@ -57,10 +59,11 @@ func (b *Book) Contributors(s *Spawn, sex Sex) []Contributor {
 		total += c.Share
 		out = append(out, c)
 	}
+	side := s.SideOf(sex)
+	out = make([]Contributor, 0, len(s.Group)+len(side.Candidates))
 	for _, id := range s.Group {
 		add(id, 0)
 	}
-	side := s.SideOf(sex)
 	for _, c := range side.Candidates {
 		odds := 0.0
 		if side.Odds {

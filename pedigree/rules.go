@@ -100,9 +100,9 @@ func (s *Stock) uncounted() bool { return s.Lot && s.Count.Total() == 0 }
 
 // lots calls visit for every lot whose numbers are known, with its history.
 func (c *shared) lots(visit func(s *Stock, h *LotHistory)) {
-	for _, s := range c.book.Stock {
-		if h := c.book.lots[s.ID]; s.Lot && !s.uncounted() && h != nil && h.Lot == s {
-			visit(s, h)
+	for _, h := range c.book.lots {
+		if h != nil && !h.Lot.uncounted() {
+			visit(h.Lot, h)
 		}
 	}
 }

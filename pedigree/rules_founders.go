@@ -32,7 +32,7 @@ func checkNotFounder(c *checker) {
 	for _, line := range c.book.Lines {
 		for _, related := range line.RelatedFounders {
 			for i, id := range related.Of {
-				s := c.book.stock[id]
+				s := c.book.StockByID(id)
 				if s == nil || s.Wild != nil || s.Bought != nil {
 					continue
 				}
@@ -69,7 +69,7 @@ func checkTooClose(c *checker) {
 	for _, line := range c.book.Lines {
 		for _, related := range line.RelatedFounders {
 			for i, id := range related.Of {
-				s := c.book.stock[id]
+				s := c.book.StockByID(id)
 				if s == nil || s.Wild == nil && s.Bought == nil || slices.Contains(related.Of[:i], id) {
 					continue
 				}

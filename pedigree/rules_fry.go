@@ -43,7 +43,7 @@ func checkFryBeforeSpawn(c *checker) {
 // which came before it.
 func (c *checker) lastOrOnly(s *Stock) (last *Spawn, mixed bool) {
 	for _, from := range s.FromSpawns {
-		if spawn := c.book.spawn[from.Spawn]; spawn != nil && (last == nil || spawn.Date.earliest() > last.Date.earliest()) {
+		if spawn := c.book.SpawnByID(from.Spawn); spawn != nil && (last == nil || spawn.Date.earliest() > last.Date.earliest()) {
 			last = spawn
 		}
 	}
@@ -53,7 +53,7 @@ func (c *checker) lastOrOnly(s *Stock) (last *Spawn, mixed bool) {
 func checkFryOfPlanned(c *checker) {
 	for _, s := range c.book.Stock {
 		for _, from := range s.FromSpawns {
-			spawn := c.book.spawn[from.Spawn]
+			spawn := c.book.SpawnByID(from.Spawn)
 			if spawn == nil || !spawn.IsPlanned() {
 				continue
 			}
@@ -121,7 +121,7 @@ func (n count) text() string { return fmt.Sprintf("%d %s", n.tally.N, n.key) }
 func checkFryMoreThanCounted(c *checker) {
 	for _, spawn := range c.book.Spawns {
 		least, ok := spawn.least()
-		if !ok || c.book.spawn[spawn.ID] != spawn {
+		if !ok || c.book.SpawnByID(spawn.ID) != spawn {
 			continue
 		}
 		sum, over := 0, (*Stock)(nil)

@@ -43,7 +43,7 @@ func (c *checker) unlike(k kind) {
 	for _, s := range c.book.Stock {
 		group = kindGroup{}
 		for _, part := range s.Merged {
-			if from := c.book.stock[part.ID]; from != nil {
+			if from := c.book.StockByID(part.ID); from != nil {
 				group.add(c.book, k, from, func() string { return "merged." + from.ID })
 			}
 		}

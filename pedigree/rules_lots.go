@@ -50,7 +50,7 @@ func (c *checker) leaverPlaces(h *LotHistory, e *LotEvent) []Place {
 	var places []Place
 	for _, left := range e.Left {
 		number, when := censusText(left.Stated), eventDay(e.Moment.Date)
-		into := c.book.stock[left.ID]
+		into := c.book.StockByID(left.ID)
 		switch {
 		case left.Kind == Moved && into != nil:
 			places = append(places, into.place("merged."+h.Lot.ID, fmt.Sprintf("%s of %s went into %s %s", number, h.Lot.ID, into.ID, when)))
@@ -90,7 +90,7 @@ func checkOver(c *checker) {
 			var out Numbers
 			for _, left := range e.Left {
 				out = out.plus(left.Stated)
-				if c.book.stock[left.ID] != nil {
+				if c.book.StockByID(left.ID) != nil {
 					records = append(records, left.ID)
 				}
 			}
@@ -155,7 +155,7 @@ func checkLeftBeforeBegin(c *checker) {
 
 // known returns the id in a list, an empty list where it is no record.
 func (c *checker) known(id string) []string {
-	if c.book.stock[id] == nil {
+	if c.book.StockByID(id) == nil {
 		return nil
 	}
 	return []string{id}

@@ -17,13 +17,13 @@ func appendNamed(list []namedParent, b *Book, s *Spawn) []namedParent {
 		return list
 	}
 	for i, id := range s.Group {
-		if stock := b.stock[id]; stock != nil {
+		if stock := b.StockByID(id); stock != nil {
 			list = append(list, namedParent{s, stock, Unsexed, i})
 		}
 	}
 	for _, sex := range [...]Sex{Male, Female} {
 		for i, candidate := range s.SideOf(sex).Candidates {
-			if stock := b.stock[candidate.ID]; stock != nil {
+			if stock := b.StockByID(candidate.ID); stock != nil {
 				list = append(list, namedParent{s, stock, sex, i})
 			}
 		}
@@ -57,7 +57,7 @@ func (p namedParent) role() string {
 // first at which to stop, or to the one that was not picked.
 func (c *checker) pickedFrom(s *Stock, stop func(*Stock) bool) *Stock {
 	for range len(c.book.Stock) { // no further round a loop
-		lot := c.book.stock[s.Picked]
+		lot := c.book.StockByID(s.Picked)
 		if lot == nil || stop(s) {
 			break
 		}
@@ -143,7 +143,7 @@ func (c *checker) gone(s *Stock, on Date) (absence, bool) {
 			return a, true
 		}
 	}
-	h := c.book.lots[s.ID]
+	h := c.book.LotHistory(s.ID)
 	if !s.Lot || s.uncounted() || h == nil || c.mostOf(h, on, Unsexed) > few {
 		return absence{}, false
 	}

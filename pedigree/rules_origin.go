@@ -16,7 +16,7 @@ var originRules = []Rule{
 
 func checkPickedFromFish(c *checker) {
 	for _, s := range c.book.Stock {
-		from := c.book.stock[s.Picked]
+		from := c.book.StockByID(s.Picked)
 		if from == nil || from.Lot || from.likeLot() {
 			continue
 		}
@@ -53,7 +53,7 @@ func checkBareNumber(c *checker) {
 				continue
 			}
 			for _, left := range h.Events[i].Left {
-				into := c.book.stock[left.ID]
+				into := c.book.StockByID(left.ID)
 				if left.Kind != Moved || into == nil || left.Stated.Unsexed <= few || left.Stated.Males+left.Stated.Females > few {
 					continue
 				}
@@ -75,7 +75,7 @@ func checkBareNumber(c *checker) {
 func checkMergedFish(c *checker) {
 	for _, into := range c.book.Stock {
 		for _, part := range into.Merged {
-			s := c.book.stock[part.ID]
+			s := c.book.StockByID(part.ID)
 			if s == nil || s.Lot {
 				continue
 			}
@@ -101,12 +101,12 @@ func checkMergedFish(c *checker) {
 func checkMergedTwice(c *checker) {
 	for _, s := range c.book.Stock {
 		lots := c.book.merged[s.ID]
-		if s.Lot || len(lots) < 2 || c.book.stock[s.ID] != s {
+		if s.Lot || len(lots) < 2 || c.book.StockByID(s.ID) != s {
 			continue
 		}
 		first := c.book.MergedInto(s.ID)
 		for _, into := range lots {
-			if into == first || c.book.stock[into.ID] != into {
+			if into == first || c.book.StockByID(into.ID) != into {
 				continue
 			}
 			c.add(Problem{
@@ -152,7 +152,7 @@ func (c *checker) putIn(s *Stock) (put Numbers, path string) {
 	}
 	for _, part := range s.Merged {
 		var one Numbers
-		switch from := c.book.stock[part.ID]; {
+		switch from := c.book.StockByID(part.ID); {
 		case from == nil:
 			return put, ""
 		case !from.Lot:

@@ -39,7 +39,7 @@ func (c *checker) birthPlace(s *Stock) Place {
 	note := fmt.Sprintf("%s was born %s", s.ID, onDay(born))
 	if !s.Born.Known() {
 		for _, from := range s.FromSpawns {
-			if spawn := c.book.spawn[from.Spawn]; spawn != nil && spawn.Date == born {
+			if spawn := c.book.SpawnByID(from.Spawn); spawn != nil && spawn.Date == born {
 				return spawn.place("date", note)
 			}
 		}

@@ -45,7 +45,7 @@ func (c *shared) findLoops() []Loop { return c.book.Descent().Loops() }
 
 func (c *checker) allSpawns(loop Loop) bool {
 	for _, id := range loop.Members {
-		if c.book.stock[id] != nil {
+		if c.book.StockByID(id) != nil {
 			return false
 		}
 	}
@@ -68,7 +68,7 @@ func (c *checker) loopPlaces(loop Loop) (last Position, places []Place) {
 // linkPlace points at where the child names what it came from.
 func (c *checker) linkPlace(parent, child string) Place {
 	note := child + " comes from " + parent
-	if s := c.book.stock[child]; s != nil {
+	if s := c.book.StockByID(child); s != nil {
 		for _, path := range [...]string{"picked", "merged." + parent, "spawn." + parent, "spawn"} {
 			if s.Where.Has(path) {
 				return s.place(path, note)
@@ -76,7 +76,7 @@ func (c *checker) linkPlace(parent, child string) Place {
 		}
 		return s.place("", note)
 	}
-	s := c.book.spawn[child]
+	s := c.book.SpawnByID(child)
 	if s == nil {
 		return Place{Note: note}
 	}

@@ -56,11 +56,11 @@ func (c *shared) findSides() map[*Spawn][2][]choice {
 func (c *shared) findChoices(s *Spawn, sex Sex) []choice {
 	var out []choice
 	add := func(i int, id string, inGroup bool) {
-		stock := c.book.stock[id]
+		stock := c.book.StockByID(id)
 		if stock == nil {
 			return
 		}
-		ch := choice{stock: stock, history: c.book.lots[id], index: i, fish: 1, atMost: 1}
+		ch := choice{stock: stock, history: c.book.LotHistory(id), index: i, fish: 1, atMost: 1}
 		switch {
 		case stock.uncounted():
 		case stock.Lot && ch.history != nil:

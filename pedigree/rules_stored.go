@@ -36,7 +36,7 @@ func (c *shared) spawnsByDam() map[string][]*Spawn {
 		if first == nil || !s.Date.Known() || len(first.Dam.Candidates) != 1 || len(first.Sire.Candidates) == 0 {
 			continue
 		}
-		if dam := c.book.stock[first.Dam.Candidates[0].ID]; dam != nil && !dam.Lot {
+		if dam := c.book.StockByID(first.Dam.Candidates[0].ID); dam != nil && !dam.Lot {
 			byDam[dam.ID] = append(byDam[dam.ID], s)
 		}
 	}

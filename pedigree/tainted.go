@@ -38,7 +38,7 @@ func Tainted(b *Book, problems []Problem) map[string]bool {
 func (b *Book) sourcesOf(s *Stock, up map[string]bool) {
 	b.pickedUp(s.Picked, up)
 	for _, part := range s.Merged {
-		if from := b.stock[part.ID]; from != nil && !from.Lot {
+		if from := b.StockByID(part.ID); from != nil && !from.Lot {
 			up[part.ID] = true // a fish: where it came from has lost it before
 			continue
 		}
@@ -49,7 +49,7 @@ func (b *Book) sourcesOf(s *Stock, up map[string]bool) {
 func (b *Book) pickedUp(id string, up map[string]bool) {
 	for id != "" && !up[id] {
 		up[id] = true
-		if s := b.stock[id]; s != nil {
+		if s := b.StockByID(id); s != nil {
 			id = s.Picked
 		} else {
 			id = ""

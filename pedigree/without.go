@@ -40,7 +40,7 @@ func (b *Book) Without(ids map[string]bool) *Book {
 			out.Stock = append(out.Stock, s)
 			continue
 		}
-		if b.stock[s.ID] == s {
+		if b.StockByID(s.ID) == s {
 			out.keepGone(b, s, ids)
 		}
 	}
@@ -53,7 +53,7 @@ func (out *Book) keepGone(b *Book, s *Stock, ids map[string]bool) {
 	take := func(lot string) {
 		if left := b.leaver(lot, s.ID); left != nil && !ids[lot] {
 			gone := Leaver{Kind: Sold, Stated: left.Stated}
-			if h := b.lots[s.ID]; left.Kind == PickedLot && h != nil {
+			if h := b.LotHistory(s.ID); left.Kind == PickedLot && h != nil {
 				begun := h.States[0]
 				gone.begun = &begun
 			}
@@ -65,7 +65,7 @@ func (out *Book) keepGone(b *Book, s *Stock, ids map[string]bool) {
 	}
 	for _, part := range s.Merged {
 		take(part.ID)
-		if from := b.stock[part.ID]; from != nil && !from.Lot && !ids[part.ID] {
+		if from := b.StockByID(part.ID); from != nil && !from.Lot && !ids[part.ID] {
 			out.mergedOut[part.ID] = append(out.mergedOut[part.ID], s)
 		}
 	}
