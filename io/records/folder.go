@@ -50,6 +50,7 @@ func read(dir string, kept *snapshot) (*pedigree.Book, []pedigree.Problem, error
 	if err := filepath.WalkDir(dir, f.visit); err != nil {
 		return nil, nil, err
 	}
+	f.readAll()
 	b, problems := parseWith(f.files, f.problems, pieceLines, kept)
 	return b, problems, nil
 }
@@ -71,6 +72,7 @@ func Source(dir, file string) []byte {
 // folder collects the files of a book.
 type folder struct {
 	dir      string
+	wanted   []string // names of the files to read
 	files    []File
 	problems []pedigree.Problem
 }
@@ -104,7 +106,7 @@ func (f *folder) visit(at string, d fs.DirEntry, err error) error {
 	case strings.HasSuffix(name, ".yaml") && d.Type()&fs.ModeSymlink != 0 && leadsOut(f.dir, at):
 		f.cannotRead(name, "unreadable-file", "put the file itself into the book's folder", "this link leads out of the book and is not followed")
 	case strings.HasSuffix(name, ".yaml"):
-		f.take(at, name)
+		f.wanted = append(f.wanted, name)
 	}
 	return nil
 }
@@ -128,15 +130,21 @@ func leadsToFolder(at string) bool {
 	return err == nil && info.IsDir()
 }
 
-func (f *folder) take(at, name string) {
-	text, err := readFile(at)
-	switch {
-	case errors.Is(err, errTooLarge):
-		f.problems = append(f.problems, fileTooLarge(name))
-	case err != nil:
-		f.cannotRead(name, "unreadable-file", "look at the permissions of the file", "this file cannot be read: "+plainError(err))
-	default:
-		f.files = append(f.files, File{name, text})
+// readAll reads the files that were found, several at once.
+func (f *folder) readAll() {
+	texts, errs := make([][]byte, len(f.wanted)), make([]error, len(f.wanted))
+	parallel(len(f.wanted), func(i int) {
+		texts[i], errs[i] = readFile(filepath.Join(f.dir, filepath.FromSlash(f.wanted[i])))
+	})
+	for i, name := range f.wanted {
+		switch err := errs[i]; {
+		case errors.Is(err, errTooLarge):
+			f.problems = append(f.problems, fileTooLarge(name))
+		case err != nil:
+			f.cannotRead(name, "unreadable-file", "look at the permissions of the file", "this file cannot be read: "+plainError(err))
+		default:
+			f.files = append(f.files, File{name, texts[i]})
+		}
 	}
 }
 
