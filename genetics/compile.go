@@ -2,6 +2,7 @@ package genetics
 
 import (
 	"fmt"
+	"sync"
 
 	"roebook/pedigree"
 )
@@ -11,12 +12,13 @@ import (
 type Model struct {
 	book     *pedigree.Book
 	nodes    nodeList
-	fish     map[string]fishNode
-	lots     map[string]*lotNodes
-	families map[string]family
+	fish     []fishNode        // by number of the stock record; diag is 0 where it is none
+	lots     []*lotNodes       // by number of the stock record
+	families []family          // by number of the spawn; diag is 0 of a planned one
 	shared   map[string][]Link // of founders: what they share with related ones
 	kin      map[string]float64
 	walk     walker
+	links    []Link            // room for poolBefore
 	bred     map[string][2]int // see firstBred
 
 	generations *pedigree.Generations
@@ -43,7 +45,7 @@ type lotNodes struct {
 	history *pedigree.LotHistory
 	side    [2]lotSide
 	pools   [][2]int
-	moved   map[string][2]int // pools moved into merged lots, by lot
+	moved   map[string][2]int // pools moved into merged lots, by lot; nil where there are none
 	founder bool
 }
 
@@ -65,31 +67,59 @@ var sexes = [2]pedigree.Sex{pedigree.Male, pedigree.Female}
 // A = T D Tᵀ; Henderson 1976, with the nodes for groups described in doc.go.
 func Compile(book *pedigree.Book) (*Model, error) {
 	m := &Model{
-		book: book, fish: make(map[string]fishNode), lots: make(map[string]*lotNodes),
-		families: make(map[string]family), shared: make(map[string][]Link), kin: make(map[string]float64),
+		book: book, fish: make([]fishNode, len(book.Stock)), lots: make([]*lotNodes, len(book.Stock)),
+		families: make([]family, len(book.Spawns)), shared: make(map[string][]Link), kin: make(map[string]float64),
 	}
 	m.walk.list = &m.nodes
+	m.nodes.room(len(book.Stock) + len(book.Spawns))
 	descent := book.Descent()
 	order, ok := descent.Order()
 	if !ok {
 		loop := descent.Loops()[0]
 		return nil, fmt.Errorf("records descend from each other: %v", loop.Round)
 	}
+	var generations sync.WaitGroup // counted beside, on another processor
+	generations.Go(func() { m.generations = book.Generations() })
+	defer generations.Wait()
 	m.relateFounders()
 	for _, n := range order {
 		var err error
 		if i := n - len(book.Stock); i >= 0 {
-			err = m.compileSpawn(book.Spawns[i])
+			err = m.compileSpawn(i)
 		} else {
-			err = m.compileStock(book.Stock[n])
+			err = m.compileStock(n)
 		}
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", descent.IDOf(n), err)
 		}
 	}
-	m.generations = book.Generations()
 	m.origin = m.findOrigins()
 	return m, nil
+}
+
+// fishOf returns the nodes of a fish; ok is false where the id is of none.
+func (m *Model) fishOf(id string) (f fishNode, ok bool) {
+	if n := m.book.StockNumber(id); n >= 0 {
+		f = m.fish[n]
+	}
+	return f, f.diag != 0
+}
+
+// lotOf returns the nodes of a lot, nil where the id is of none.
+func (m *Model) lotOf(id string) *lotNodes {
+	if n := m.book.StockNumber(id); n >= 0 {
+		return m.lots[n]
+	}
+	return nil
+}
+
+// familyOf returns the nodes of a spawn; ok is false where the id is of none
+// that took place.
+func (m *Model) familyOf(id string) (f family, ok bool) {
+	if n := m.book.SpawnNumber(id); n >= 0 {
+		f = m.families[n]
+	}
+	return f, f.diag != 0
 }
 
 // Book returns the book that was compiled.
@@ -122,26 +152,28 @@ func (m *Model) relateFounders() {
 	}
 }
 
-func (m *Model) compileStock(s *pedigree.Stock) error {
+func (m *Model) compileStock(n int) error {
+	s := m.book.Stock[n]
 	switch {
 	case s.Wild != nil:
-		return m.compileFounder(s, s.Wild.Related, 0)
+		return m.compileFounder(n, s.Wild.Related, 0)
 	case s.Bought != nil:
-		return m.compileFounder(s, s.Bought.Kinship(), s.Bought.Inbreeding)
+		return m.compileFounder(n, s.Bought.Kinship(), s.Bought.Inbreeding)
 	case s.Picked != "":
-		if _, ok := m.fish[s.ID]; !ok && m.lots[s.ID] == nil {
+		if m.fish[n].diag == 0 && m.lots[n] == nil {
 			return fmt.Errorf("is picked from %q, which is not a lot in the book", s.Picked)
 		}
 		return nil // made with its lot
 	case len(s.FromSpawns) > 0:
-		return m.compileFry(s)
+		return m.compileFry(n)
 	case len(s.Merged) > 0:
-		return m.compileMerged(s)
+		return m.compileMerged(n)
 	}
 	return fmt.Errorf("has no origin")
 }
 
-func (m *Model) compileFounder(s *pedigree.Stock, related, inbreeding float64) error {
+func (m *Model) compileFounder(n int, related, inbreeding float64) error {
+	s := m.book.Stock[n]
 	diag := 1 + inbreeding
 	variance, kind, fish := diag, Fish, 1.0
 	if s.Lot {
@@ -152,18 +184,19 @@ func (m *Model) compileFounder(s *pedigree.Stock, related, inbreeding float64) e
 		return fmt.Errorf("is more related to other founders than it can be")
 	}
 	if !s.Lot {
-		m.addFish(s, max(own, 0), diag, m.shared[s.ID]...)
+		m.addFish(n, max(own, 0), diag, m.shared[s.ID]...)
 		return nil
 	}
 	c := m.nodes.add(Owner{Kind: kind, Stock: s, Fish: fish}, max(own, 0), variance, m.shared[s.ID]...)
-	m.addLot(s, lotSide{c, diag}, lotSide{c, diag}).founder = true
+	m.addLot(n, lotSide{c, diag}, lotSide{c, diag}).founder = true
 	return nil
 }
 
 // addFish adds one fish of known expected A_ii. A fish never sexed that stands
 // among both sexes of a group gets a half for each, so that it is never its own
 // mate.
-func (m *Model) addFish(s *pedigree.Stock, own, diag float64, parents ...Link) {
+func (m *Model) addFish(n int, own, diag float64, parents ...Link) {
+	s := m.book.Stock[n]
 	f := fishNode{diag: diag, halves: [2]int{-1, -1}}
 	if s.Sex == pedigree.Unsexed && m.amongBoth(s.ID) {
 		base := diag - own
@@ -173,7 +206,7 @@ func (m *Model) addFish(s *pedigree.Stock, own, diag float64, parents ...Link) {
 		own, parents = 0, []Link{{f.halves[0], 0.5}, {f.halves[1], 0.5}}
 	}
 	f.node = m.nodes.add(Owner{Kind: Fish, Stock: s, Sex: s.Sex, Fish: 1}, own, diag, parents...)
-	m.fish[s.ID] = f
+	m.fish[n] = f
 }
 
 // amongBoth reports whether the fish is named in a group or merged into a lot.
@@ -182,11 +215,12 @@ func (m *Model) amongBoth(id string) bool {
 }
 
 // compileFry makes a fish or a lot from one spawn or from several.
-func (m *Model) compileFry(s *pedigree.Stock) error {
+func (m *Model) compileFry(n int) error {
+	s := m.book.Stock[n]
 	families := make([]family, len(s.FromSpawns))
 	total, diag := 0.0, 0.0
 	for i, from := range s.FromSpawns {
-		f, ok := m.families[from.Spawn]
+		f, ok := m.familyOf(from.Spawn)
 		if !ok {
 			return fmt.Errorf("comes from spawn %q, which is not in the book or only planned", from.Spawn)
 		}
@@ -200,12 +234,12 @@ func (m *Model) compileFry(s *pedigree.Stock) error {
 		for i, f := range families {
 			links[i] = Link{f.node, s.FromSpawns[i].Share / total}
 		}
-		m.addFish(s, diag-m.walk.variance(links), diag, links...)
+		m.addFish(n, diag-m.walk.variance(links), diag, links...)
 		return nil
 	}
 	if len(families) == 1 {
 		side := lotSide{families[0].node, diag}
-		m.addLot(s, side, side)
+		m.addLot(n, side, side)
 		return nil
 	}
 	parts := make([]part, len(families))
@@ -215,7 +249,7 @@ func (m *Model) compileFry(s *pedigree.Stock) error {
 		parts[i] = part{pool, k, f.diag}
 	}
 	side := m.mix(s, pedigree.Unsexed, parts)
-	m.addLot(s, side, side)
+	m.addLot(n, side, side)
 	return nil
 }
 
@@ -228,7 +262,8 @@ type part struct {
 
 // compileMerged makes a merged lot, once for each sex: its males from the males
 // moved in, its females from the females.
-func (m *Model) compileMerged(s *pedigree.Stock) error {
+func (m *Model) compileMerged(n int) error {
+	s := m.book.Stock[n]
 	var sides [2]lotSide
 	for i, sex := range sexes {
 		var parts []part
@@ -238,11 +273,11 @@ func (m *Model) compileMerged(s *pedigree.Stock) error {
 			if k <= 0 {
 				continue
 			}
-			if lot := m.lots[from.ID]; lot != nil {
+			if lot := m.lotOf(from.ID); lot != nil {
 				if pool := lot.moved[s.ID][i]; pool >= 0 {
 					parts = append(parts, part{pool, k, lot.side[i].diag})
 				}
-			} else if f, ok := m.fish[from.ID]; ok {
+			} else if f, ok := m.fishOf(from.ID); ok {
 				node := f.node
 				if f.halves[i] >= 0 {
 					node = f.halves[i]
@@ -257,7 +292,7 @@ func (m *Model) compileMerged(s *pedigree.Stock) error {
 	if sides[0].node < 0 && sides[1].node < 0 {
 		return fmt.Errorf("was merged of no fish")
 	}
-	m.addLot(s, sides[0], sides[1])
+	m.addLot(n, sides[0], sides[1])
 	return nil
 }
 

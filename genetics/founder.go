@@ -54,7 +54,7 @@ func (s *State) founders(y []float64) contribution {
 			continue
 		}
 		if isFounder(owner.Stock) && !owner.Stock.Lot {
-			if owner.Kind == HalfSex || s.m.fish[owner.Stock.ID].halves[0] < 0 {
+			if f, _ := s.m.fishOf(owner.Stock.ID); owner.Kind == HalfSex || f.halves[0] < 0 {
 				c.fish[owner.Stock.ID] += share
 			}
 			continue
@@ -174,7 +174,7 @@ const minimumFish = 0.5
 // those of the first pool that bred, less those counted as themselves; of a lot
 // that has not bred by the date those that are there then or were moved on.
 func (s *State) restFish(id string, i int) float64 {
-	lot := s.m.lots[id]
+	lot := s.m.lotOf(id)
 	if lot == nil {
 		return 0
 	}
@@ -206,7 +206,7 @@ func (s *State) restFish(id string, i int) float64 {
 // pickedOut is how many fish of one sex were picked out of a lot, or out of its
 // sublots, to be known from then on.
 func (s *State) pickedOut(id string, i int) float64 {
-	lot := s.m.lots[id]
+	lot := s.m.lotOf(id)
 	if lot == nil {
 		return 0
 	}
@@ -244,7 +244,7 @@ func (m *Model) findFirstBred() map[string][2]int {
 		}
 		for i, sex := range sexes {
 			for _, c := range m.book.Contributors(spawn, sex) {
-				lot := m.lots[c.Stock.ID]
+				lot := m.lots[c.Number]
 				if lot == nil {
 					continue
 				}

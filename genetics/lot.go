@@ -3,16 +3,16 @@ package genetics
 import "roebook/pedigree"
 
 // addLot adds a lot with the fish and lots picked out of it, and its pools.
-func (m *Model) addLot(s *pedigree.Stock, male, female lotSide) *lotNodes {
+func (m *Model) addLot(n int, male, female lotSide) *lotNodes {
 	if male.node < 0 {
 		male = female // a sex that was never moved in and yet is stated
 	}
 	if female.node < 0 {
 		female = male
 	}
-	history := m.book.LotHistory(s.ID)
-	lot := &lotNodes{history: history, side: [2]lotSide{male, female}, moved: make(map[string][2]int)}
-	m.lots[s.ID] = lot
+	history := m.book.LotHistory(m.book.Stock[n].ID)
+	lot := &lotNodes{history: history, side: [2]lotSide{male, female}}
+	m.lots[n] = lot
 	for i := range history.Events {
 		for j := range history.Events[i].Left {
 			m.addLeaver(lot, &history.Events[i].Left[j])
@@ -26,15 +26,18 @@ func (m *Model) addLot(s *pedigree.Stock, male, female lotSide) *lotNodes {
 func (m *Model) addLeaver(lot *lotNodes, left *pedigree.Leaver) {
 	switch left.Kind {
 	case pedigree.PickedFish:
-		m.addPicked(lot, m.book.StockByID(left.ID), left)
+		m.addPicked(lot, m.book.StockNumber(left.ID), left)
 	case pedigree.PickedLot:
-		m.addLot(m.book.StockByID(left.ID), lot.side[0], lot.side[1])
+		m.addLot(m.book.StockNumber(left.ID), lot.side[0], lot.side[1])
 	case pedigree.Moved:
 		pools := [2]int{-1, -1}
 		for i, k := range [2]float64{left.Males, left.Females} {
 			if k > 0 {
 				pools[i] = m.addPool(Owner{Pool, lot.history.Lot, nil, sexes[i], k}, lot.side[i])
 			}
+		}
+		if lot.moved == nil {
+			lot.moved = make(map[string][2]int)
 		}
 		lot.moved[left.ID] = pools
 	}
@@ -43,12 +46,13 @@ func (m *Model) addLeaver(lot *lotNodes, left *pedigree.Leaver) {
 // addPicked adds one fish out of a lot. One never sexed is the mean of a male
 // and of a female part, by the sexes' shares of the lot h and 1 − h, with D of
 // σ²/h and σ²/(1−h).
-func (m *Model) addPicked(lot *lotNodes, s *pedigree.Stock, left *pedigree.Leaver) {
+func (m *Model) addPicked(lot *lotNodes, n int, left *pedigree.Leaver) {
+	s := m.book.Stock[n]
 	for i, sex := range sexes {
 		share := [2]float64{left.Males, left.Females}[i]
 		if s.Sex == sex || s.Sex == pedigree.Unsexed && share >= 1 {
 			side := lot.side[i]
-			m.addFish(s, side.diag-m.nodes.variance[side.node], side.diag, Link{side.node, 1})
+			m.addFish(n, side.diag-m.nodes.variance[side.node], side.diag, Link{side.node, 1})
 			return
 		}
 	}
@@ -67,7 +71,7 @@ func (m *Model) addPicked(lot *lotNodes, s *pedigree.Stock, left *pedigree.Leave
 		own = f.diag - m.walk.variance(links)
 	}
 	f.node = m.nodes.add(Owner{Kind: Fish, Stock: s, Fish: 1}, own, f.diag, links...)
-	m.fish[s.ID] = f
+	m.fish[n] = f
 }
 
 // addPool adds the mean of fish of a lot that are not otherwise known: σ²/k.
@@ -103,7 +107,7 @@ func (m *Model) poolBefore(lot *lotNodes, i int, n, after float64, later int, le
 	if n <= 0 {
 		return -1
 	}
-	var links []Link
+	links := m.links[:0]
 	rest := n
 	take := func(node int, fish float64) {
 		if node >= 0 && fish > 0 {
@@ -117,14 +121,14 @@ func (m *Model) poolBefore(lot *lotNodes, i int, n, after float64, later int, le
 		fish := [2]float64{l.Males, l.Females}[i]
 		switch l.Kind {
 		case pedigree.PickedFish:
-			f := m.fish[l.ID]
+			f, _ := m.fishOf(l.ID)
 			if half := f.halves[i]; half >= 0 && fish < 1 {
 				take(half, fish)
 			} else {
 				take(f.node, fish)
 			}
 		case pedigree.PickedLot:
-			take(m.lots[l.ID].pools[0][i], fish)
+			take(m.lotOf(l.ID).pools[0][i], fish)
 		case pedigree.Moved:
 			take(lot.moved[l.ID][i], fish)
 		}
@@ -137,6 +141,7 @@ func (m *Model) poolBefore(lot *lotNodes, i int, n, after float64, later int, le
 	}
 	side := lot.side[i]
 	common := m.nodes.variance[side.node]
+	m.links = links[:0] // to be used again
 	owner := Owner{Kind: Mixture, Stock: lot.history.Lot, Sex: sexes[i]}
 	return m.nodes.add(owner, 0, common+(side.diag-common)/n, links...)
 }

@@ -13,11 +13,11 @@ type Mate struct {
 // Mate returns one fish of a record taken as that sex: the fish, or any one of
 // that sex that the lot has on the date. ok is false where there is none.
 func (s *State) Mate(id string, sex pedigree.Sex) (mate Mate, ok bool) {
-	if f, found := s.m.fish[id]; found {
+	if f, found := s.m.fishOf(id); found {
 		return Mate{id, sex, []Link{{f.node, 1}}, f.diag}, true
 	}
-	lot, found := s.m.lots[id]
-	if !found {
+	lot := s.m.lotOf(id)
+	if lot == nil {
 		return mate, false
 	}
 	i := int(sex - pedigree.Male)

@@ -51,6 +51,14 @@ type nodeList struct {
 	owner    []Owner
 }
 
+// room makes room for about as many nodes as some records take.
+func (l *nodeList) room(records int) {
+	n, links := 4*records, 6*records
+	l.start = make([]int32, 0, n+1)
+	l.parent, l.weight = make([]int32, 0, links), make([]float64, 0, links)
+	l.own, l.variance, l.owner = make([]float64, 0, n), make([]float64, 0, n), make([]Owner, 0, n)
+}
+
 func (l *nodeList) size() int { return len(l.own) }
 
 // add appends a node whose variance is known, and returns its number.

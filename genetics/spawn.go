@@ -9,7 +9,8 @@ import (
 // compileSpawn adds the two sides of a spawn and the mean of its fry:
 //
 //	A_ii of a fry = 1 + ½·Cov(sire side, dam side)
-func (m *Model) compileSpawn(s *pedigree.Spawn) error {
+func (m *Model) compileSpawn(n int) error {
+	s := m.book.Spawns[n]
 	if s.IsPlanned() {
 		return nil
 	}
@@ -17,7 +18,7 @@ func (m *Model) compileSpawn(s *pedigree.Spawn) error {
 	if first := m.book.FirstOf(s); first == nil {
 		return fmt.Errorf("repeats %q, which leads to no first spawn", s.Repeat)
 	} else if first != s {
-		same, ok := m.families[first.ID]
+		same, ok := m.familyOf(first.ID)
 		if !ok {
 			return fmt.Errorf("repeats spawn %q, which is only planned", first.ID)
 		}
@@ -28,7 +29,7 @@ func (m *Model) compileSpawn(s *pedigree.Spawn) error {
 	}
 	variance := (m.nodes.variance[f.sides[0]]+m.nodes.variance[f.sides[1]])/4 + (f.diag - 1)
 	f.node = m.nodes.add(Owner{Kind: Family, Spawn: s}, 0, variance, Link{f.sides[0], 0.5}, Link{f.sides[1], 0.5})
-	m.families[s.ID] = f
+	m.families[n] = f
 	return nil
 }
 
@@ -48,7 +49,7 @@ func (m *Model) addSide(s *pedigree.Spawn, sex pedigree.Sex) int {
 	links := make([]Link, len(contributors))
 	fish, diag := 0.0, 0.0
 	for i, c := range contributors {
-		node, each := m.bredAs(s, c.Stock, sex)
+		node, each := m.bredAs(s, c, sex)
 		links[i] = Link{node, c.Share}
 		fish += c.Fish
 		diag += c.Share * each
@@ -73,13 +74,13 @@ func (m *Model) addSide(s *pedigree.Spawn, sex pedigree.Sex) int {
 
 // bredAs returns the node that stands for the record as a parent of that sex on
 // the spawn's date (or planned day), and the A_ii of one such fish.
-func (m *Model) bredAs(s *pedigree.Spawn, stock *pedigree.Stock, sex pedigree.Sex) (node int, diag float64) {
+func (m *Model) bredAs(s *pedigree.Spawn, c pedigree.Contributor, sex pedigree.Sex) (node int, diag float64) {
 	i := int(sex - pedigree.Male)
-	if lot := m.lots[stock.ID]; lot != nil {
+	if lot := m.lots[c.Number]; lot != nil {
 		return lot.pools[lot.history.Index(s.When())][i], lot.side[i].diag
 	}
-	f := m.fish[stock.ID]
-	if len(s.Group) > 0 && stock.Sex == pedigree.Unsexed && f.halves[i] >= 0 {
+	f := m.fish[c.Number]
+	if len(s.Group) > 0 && c.Stock.Sex == pedigree.Unsexed && f.halves[i] >= 0 {
 		return f.halves[i], f.diag
 	}
 	return f.node, f.diag
@@ -103,7 +104,7 @@ func (s *State) Expected(spawn *pedigree.Spawn) (inbreeding float64, ok bool) {
 			return 0, false
 		}
 		for _, c := range contributors {
-			node, _ := s.m.bredAs(first, c.Stock, sex)
+			node, _ := s.m.bredAs(first, c, sex)
 			sides[i] = append(sides[i], Link{node, c.Share})
 		}
 	}

@@ -33,10 +33,10 @@ func (s *State) heads(lot *lotNodes) (males, females float64) {
 // its own Mendelian sampling. ok is false for an unknown id, a planned spawn
 // and a lot that has no fish on the date.
 func (s *State) Vector(id string) (v []Link, ok bool) {
-	if f, found := s.m.fish[id]; found {
+	if f, found := s.m.fishOf(id); found {
 		return []Link{{f.node, 1}}, true
 	}
-	if lot, found := s.m.lots[id]; found {
+	if lot := s.m.lotOf(id); lot != nil {
 		males, females := s.heads(lot)
 		pools := lot.pools[lot.history.Index(s.on)]
 		for i, k := range [2]float64{males, females} {
@@ -46,7 +46,7 @@ func (s *State) Vector(id string) (v []Link, ok bool) {
 		}
 		return v, len(v) > 0
 	}
-	if f, found := s.m.families[id]; found {
+	if f, found := s.m.familyOf(id); found {
 		return []Link{{f.node, 1}}, true
 	}
 	return nil, false
@@ -58,7 +58,7 @@ func (s *State) Vector(id string) (v []Link, ok bool) {
 // fish of it. ok is false where a record has no fish (or, with itself, fewer
 // than two). O(ancestors).
 func (s *State) Kinship(a, b string) (kinship float64, ok bool) {
-	if lot, found := s.m.lots[a]; found && a == b {
+	if lot := s.m.lotOf(a); lot != nil && a == b {
 		return s.within(lot)
 	}
 	x, okX := s.Vector(a)
@@ -115,14 +115,14 @@ func (s *State) pairsWithin(lot *lotNodes, males, females float64) [3]pairWithin
 // lot's fish, or that of a spawn's fry: the kinship of the parents, between 0
 // and 1. ok is false as for [State.Vector].
 func (s *State) Inbreeding(id string) (inbreeding float64, ok bool) {
-	if f, found := s.m.fish[id]; found {
+	if f, found := s.m.fishOf(id); found {
 		return f.diag - 1, true
 	}
-	if f, found := s.m.families[id]; found {
+	if f, found := s.m.familyOf(id); found {
 		return f.diag - 1, true
 	}
-	lot, found := s.m.lots[id]
-	if !found {
+	lot := s.m.lotOf(id)
+	if lot == nil {
 		return 0, false
 	}
 	males, females := s.heads(lot)

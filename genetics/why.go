@@ -30,7 +30,7 @@ func (s *State) Why(a, b string) []Through {
 		return nil
 	}
 	parts := make([]float64, s.m.nodes.size())
-	if lot, found := s.m.lots[a]; found && a == b {
+	if lot := s.m.lotOf(a); lot != nil && a == b {
 		males, females := s.heads(lot)
 		pairs := s.pairsWithin(lot, males, females)
 		whole := pairs[0].weight + pairs[1].weight + pairs[2].weight
