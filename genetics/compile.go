@@ -60,7 +60,8 @@ type family struct {
 var sexes = [2]pedigree.Sex{pedigree.Male, pedigree.Female}
 
 // Compile builds the model of a book that keeps the record rules. It fails
-// where records descend from each other or name records that do not exist.
+// where records descend from each other or name records that do not exist; of a
+// book that breaks other rules the model is of no use.
 // The cost is that of walking the ancestry of each pair of parents once:
 // O(spawns · ancestors).
 //
@@ -264,6 +265,9 @@ type part struct {
 // moved in, its females from the females.
 func (m *Model) compileMerged(n int) error {
 	s := m.book.Stock[n]
+	if !s.Lot {
+		return fmt.Errorf("is merged of others, but is no lot")
+	}
 	var sides [2]lotSide
 	for i, sex := range sexes {
 		var parts []part

@@ -156,7 +156,8 @@ func compileAhead(book *pedigree.Book) (wait func() (*genetics.Model, error)) {
 		finished = true
 	}()
 	return func() (*genetics.Model, error) {
-		if <-done; !finished {
+		<-done
+		if !finished {
 			return genetics.Compile(book) // to panic where it is seen
 		}
 		return model, err
