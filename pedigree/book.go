@@ -209,6 +209,7 @@ type Wild struct {
 	Collector string
 	Permit    string
 	Related   float64 // kinship of two members, 0 where nothing is stated
+	Note      string
 }
 
 // Bought says that the fish's own parents are not in the book.
@@ -219,6 +220,7 @@ type Bought struct {
 	Related       float64   // kinship of two members; see RelatedStated
 	RelatedStated bool      // false: taken as siblings (or one strain where Inbreeding is 1)
 	Inbreeding    float64   // the founder's declared inbreeding coefficient
+	Note          string
 }
 
 // Declared is a generation from wild as a seller states it: F3, F2-F4 or F2+.

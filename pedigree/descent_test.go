@@ -168,7 +168,7 @@ func TestWithout(t *testing.T) {
 	if len(b.Lines[0].RelatedFounders[0].Of) != 3 || b.StockByID("P") == nil {
 		t.Error("the book itself was changed")
 	}
-	if got := Tainted(b, []Problem{{Severity: Error, Records: []string{"A", "nobody"}}, {Severity: Warning, Records: []string{"C"}}}); len(got) != 2 || !got["M"] {
+	if got := Tainted(b, []Problem{{Severity: Error, Records: []string{"A", "nobody"}}, {Severity: Warning, Records: []string{"C"}}}); len(got) != 3 || !got["M"] || !got["nobody"] {
 		t.Errorf("A taints %v", got)
 	}
 }

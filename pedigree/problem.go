@@ -105,6 +105,9 @@ type Problem struct {
 	// Lines are the names of lines of which something could not be read, so
 	// that what is told of the whole line may be wrong; * is every line.
 	Lines []string
+	// RecordsLost says that records of these lines may be among what could not
+	// be read: then nothing can be told of them.
+	RecordsLost bool
 }
 
 // EveryLine stands in [Problem.Lines] for all lines.
@@ -114,6 +117,12 @@ const EveryLine = "*"
 type Place struct {
 	Position
 	Note string
+}
+
+// About reports whether it is an error by which something of the line could not
+// be read.
+func (p Problem) About(line string) bool {
+	return p.Severity == Error && (slices.Contains(p.Lines, line) || slices.Contains(p.Lines, EveryLine))
 }
 
 // String writes the place and the message on one line.

@@ -1,8 +1,9 @@
 package pedigree
 
 // Tainted returns the ids of the records whose answers the errors among the
-// problems touch: those that the errors name, what these took fish from (picked
-// or merged), and all descendants of either. A lot counts differently without
+// problems touch: those that the errors name, also where the book has no record
+// of the id, what these took fish from (picked or merged), and all descendants
+// of either. A lot counts differently without
 // the fish that left it, so it is touched together with the lots it was picked
 // from in turn, up to the first, and so with all that was ever taken from that.
 // Errors that keep the sources touch only what they name and its descendants.
@@ -22,6 +23,7 @@ func Tainted(b *Book, problems []Problem) map[string]bool {
 	if len(ids) == 0 {
 		return map[string]bool{}
 	}
+	named := ids
 	up := make(map[string]bool)
 	for _, s := range b.Stock { // of two records with one id, both
 		if wrong[s.ID] {
@@ -31,7 +33,11 @@ func Tainted(b *Book, problems []Problem) map[string]bool {
 	for id := range up {
 		ids = append(ids, id)
 	}
-	return b.Descent().Descendants(ids)
+	tainted := b.Descent().Descendants(ids)
+	for _, id := range named {
+		tainted[id] = true
+	}
+	return tainted
 }
 
 // sourcesOf notes what a record took fish from, and what that was picked from.

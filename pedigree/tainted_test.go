@@ -24,7 +24,7 @@ func TestTainted(t *testing.T) {
 		{"a pick from a merged lot: its parts have lost their fish before", "M N", Problem{Records: []string{"N"}}},
 		{"a merged lot", "B K L M N P Q S Y", Problem{Records: []string{"M"}}},
 		{"a warning", "", Problem{Severity: Warning, Records: []string{"P"}}},
-		{"an id that is no record's", "", Problem{Records: []string{"nobody"}}},
+		{"an id that is no record's", "nobody", Problem{Records: []string{"nobody"}}},
 	} {
 		got := strings.Join(slices.Sorted(maps.Keys(Tainted(b, []Problem{c.problem}))), " ")
 		if got != c.want {

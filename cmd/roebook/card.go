@@ -71,8 +71,12 @@ func (s *shower) writeOrigin(p *page, stock *pedigree.Stock) {
 		return
 	}
 	p.field("came from", "%s", originWords(s.book, stock))
-	if first := beginning(s.book, stock); first != stock {
+	first := beginning(s.book, stock)
+	if first != stock {
 		p.field("", "%s: %s", first.ID, originWords(s.book, first))
+	}
+	if note := originNote(first); note != "" {
+		p.field("", "%s", note)
 	}
 }
 

@@ -97,8 +97,7 @@ type loaded struct {
 	state     *genetics.State
 	problems  []pedigree.Problem
 	tainted   map[string]bool
-	lost      map[string]string // lines with records that could not be read, and why
-	fromTable bool              // read from a pedigree table
+	fromTable bool // read from a pedigree table
 	errors    int
 	warnings  int
 }
@@ -194,65 +193,11 @@ func tally(problems []pedigree.Problem) (errors, warnings int) {
 	return errors, warnings
 }
 
-// leaveOut takes out of the book what the errors touch, and marks the lines of
-// records that could not be read at all.
+// leaveOut takes out of the book what the errors touch.
 func (l *loaded) leaveOut() {
-	l.book, l.lost = l.whole, map[string]string{}
-	l.tainted = pedigree.Tainted(l.whole, l.problems)
-	for _, p := range l.problems {
-		if p.Severity != pedigree.Error {
-			continue
-		}
-		if len(p.Records) == 0 && unread[p.Rule] {
-			l.lose(p.File)
-		}
-		if p.Rule == "missing-line" {
-			l.loseAll(p.File + " does not say which line its records belong to")
-		}
-		for _, id := range p.Records {
-			if l.whole.StockByID(id) == nil && l.whole.SpawnByID(id) == nil {
-				l.tainted[id] = true
-				l.lose(p.File)
-			}
-		}
-	}
+	l.book, l.tainted = l.whole, pedigree.Tainted(l.whole, l.problems)
 	if len(l.tainted) > 0 {
 		l.book = l.whole.Without(l.tainted)
-	}
-}
-
-// unread are the rules of text that could not be read, in which records may
-// have stood.
-var unread = map[string]bool{"yaml": true, "file-size": true, "nesting": true, "file-encoding": true,
-	"control-character": true, "unreadable-file": true}
-
-// lose marks the lines that a file has records of; all lines where it is not
-// known which.
-func (l *loaded) lose(file string) {
-	const why = "records in its files could not be read"
-	found, unknown := false, false
-	for _, line := range l.whole.Lines {
-		if line.Where.File == file {
-			l.lost[line.Name], found = why, true
-		}
-	}
-	for _, s := range l.whole.Stock {
-		if s.Where.File == file {
-			unknown = unknown || s.Line == ""
-			l.lost[s.Line], found = why, true
-		}
-	}
-	if !found || unknown {
-		l.loseAll("records in " + file + " could not be read, and they may be of this line")
-	}
-}
-
-// loseAll marks every line that is not yet.
-func (l *loaded) loseAll(why string) {
-	for _, line := range l.whole.Lines {
-		if l.lost[line.Name] == "" {
-			l.lost[line.Name] = why
-		}
 	}
 }
 
@@ -287,7 +232,7 @@ func (l *loaded) finish(answer *page) error {
 }
 
 // refusal says why a line has no answer, "" where it has one: errors touch fish
-// of it that are living.
+// of it that are living, or records of it may be among what could not be read.
 func (l *loaded) refusal(line string) string {
 	var ids []string
 	for _, s := range l.whole.Stock {
@@ -295,11 +240,13 @@ func (l *loaded) refusal(line string) string {
 			ids = append(ids, s.ID)
 		}
 	}
-	switch {
-	case len(ids) > 0:
+	if len(ids) > 0 {
 		return fmt.Sprintf("the line %s has no answer: errors in the book touch %s, now living in it", line, some(ids, 5))
-	case l.lost[line] != "":
-		return fmt.Sprintf("the line %s has no answer: %s", line, l.lost[line])
+	}
+	for _, p := range l.problems {
+		if p.About(line) && p.RecordsLost {
+			return fmt.Sprintf("the line %s has no answer: records of it may be missing (%s:%d: %s)", line, p.File, p.Line, p.Message)
+		}
 	}
 	return ""
 }
@@ -309,10 +256,10 @@ func (l *loaded) refusal(line string) string {
 func (l *loaded) headerLost(line string) string {
 	for _, p := range l.problems {
 		switch {
-		case p.Severity != pedigree.Error:
+		case !p.About(line):
 		case slices.Contains(p.Lines, line):
 			return fmt.Sprintf("what is said of %s as a whole, such as its limit or its ages, could not be read (%s:%d)", line, p.File, p.Line)
-		case slices.Contains(p.Lines, pedigree.EveryLine):
+		default:
 			return fmt.Sprintf("part of %s could not be read (line %d), and it may be about %s", p.File, p.Line, line)
 		}
 	}

@@ -65,6 +65,18 @@ func boughtWords(s *pedigree.Stock) string {
 	return words
 }
 
+// originNote is the remark on how founders were caught or bought, "" where there
+// is none.
+func originNote(s *pedigree.Stock) string {
+	switch {
+	case s.Wild != nil:
+		return s.Wild.Note
+	case s.Bought != nil:
+		return s.Bought.Note
+	}
+	return ""
+}
+
 func relatedWords(kinship float64) string {
 	switch kinship {
 	case 0:

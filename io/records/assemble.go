@@ -66,7 +66,7 @@ func (a *assembly) room(files [][]decoded) {
 func (a *assembly) unread(p pedigree.Problem) {
 	if p.Severity == pedigree.Error {
 		a.failed = append(a.failed, failedPart{problem: len(a.problems), unread: true})
-		p.Lines = []string{pedigree.EveryLine}
+		p.Lines, p.RecordsLost = []string{pedigree.EveryLine}, true
 	}
 	a.problems = append(a.problems, p)
 }
@@ -137,7 +137,7 @@ func (a *assembly) fail(f *fileContent) {
 	for _, flaw := range f.src.flaws {
 		if !told[flaw.span] {
 			tell(flaw.issue, "")
-			f.suspects = append(f.suspects, suspect{at: r.position(flaw.span), may: lineLost})
+			f.suspects = append(f.suspects, suspect{at: r.position(flaw.span), may: lineLost | recordsLost})
 		}
 	}
 	a.problems = append(a.problems, r.problems...)
@@ -263,7 +263,7 @@ func (a *assembly) addHeader(f *fileContent) {
 	if f.line == "" && !f.brokenTop() && (name.kind == scalar || f.keyOf("line") == (span{1, 1, 1}) && name.line == 0) {
 		r.taints = f.ids()
 		p := r.problem(r.position(f.firstKey()), "missing-line", "write `line: NAME` at the top", "this file does not say which `line` its records belong to")
-		p.KeepsSources, p.Lines = true, []string{pedigree.EveryLine}
+		p.KeepsSources, p.RecordsLost, p.Lines = true, true, []string{pedigree.EveryLine}
 	}
 	a.addTanks(f, r, parts)
 	a.addLoci(f, r, parts)
@@ -348,5 +348,6 @@ func (a *assembly) finish() (*pedigree.Book, []pedigree.Problem) {
 	a.checkIDs()
 	a.checkReferences()
 	a.touch()
+	a.loseUnknown()
 	return a.book, pedigree.SortProblems(a.problems)
 }

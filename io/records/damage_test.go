@@ -78,6 +78,15 @@ func lineAnswer(t *testing.T, book *pedigree.Book, name string) string {
 	return goal + pointer.ReplaceAllString(fmt.Sprintf("%.6v", report), "")
 }
 
+// stockOf counts the stock records of each line.
+func stockOf(book *pedigree.Book) map[string]int {
+	number := map[string]int{}
+	for _, s := range book.Stock {
+		number[s.Line]++
+	}
+	return number
+}
+
 // pointer is how caches inside a report are written.
 var pointer = regexp.MustCompile(`0x[0-9a-f]+`)
 
@@ -170,6 +179,7 @@ func TestDamageChangesNoAnswer(t *testing.T) {
 	}
 	want := answersOf(t, book)
 	lines := map[string]string{"heron": lineAnswer(t, book, "heron"), "otter": lineAnswer(t, book, "otter")}
+	stock := stockOf(book)
 	answered, wrong, cases, answeredLines := 0, 0, 0, 0
 	for file, text := range []string{heronText, otterText} {
 		for i, at := range word.FindAllStringIndex(text, -1) {
@@ -189,6 +199,13 @@ func TestDamageChangesNoAnswer(t *testing.T) {
 				rest := book.Without(tainted)
 				got := answersOf(t, rest)
 				cases++
+				for line, intact := range stock {
+					mayLack := slices.ContainsFunc(problems, func(p pedigree.Problem) bool { return p.About(line) && p.RecordsLost })
+					if now := stockOf(book)[line]; now != intact && !mayLack && wrong < 40 {
+						wrong++
+						t.Errorf("damage %d of %q: line %s has %d records, and had %d\n%v", n, text[at[0]:at[1]], line, now, intact, problems)
+					}
+				}
 				lost := incomplete(book, problems, tainted)
 				for line, intact := range lines {
 					if lost["*"] || lost[line] || rest.LineNamed(line) == nil {

@@ -68,7 +68,6 @@ func (f *founder) checkRelated() {
 type wildDraft struct {
 	pedigree.Wild
 	founder
-	note string
 }
 
 var wildFields = []field[wildDraft]{
@@ -77,7 +76,7 @@ var wildFields = []field[wildDraft]{
 	textField("collector", "who caught them", func(d *wildDraft) *string { return &d.Collector }),
 	textField("permit", "under which permit", func(d *wildDraft) *string { return &d.Permit }),
 	relatedField(func(d *wildDraft) *founder { return &d.founder }),
-	textField("note", "any remark", func(d *wildDraft) *string { return &d.note }),
+	textField("note", "any remark", func(d *wildDraft) *string { return &d.Note }),
 }
 
 func readWild(c cell) *pedigree.Wild {
@@ -91,7 +90,6 @@ func readWild(c cell) *pedigree.Wild {
 type boughtDraft struct {
 	pedigree.Bought
 	founder
-	note string
 }
 
 var boughtFields = []field[boughtDraft]{
@@ -102,7 +100,7 @@ var boughtFields = []field[boughtDraft]{
 	relatedField(func(d *boughtDraft) *founder { return &d.founder }),
 	{Field{Key: "inbreeding", Kind: Share, Meaning: "declared inbreeding coefficient; 1 is a fully inbred strain"},
 		func(c cell, d *boughtDraft) { d.founder.inbreeding, _ = c.share("share-range") }},
-	textField("note", "any remark", func(d *boughtDraft) *string { return &d.note }),
+	textField("note", "any remark", func(d *boughtDraft) *string { return &d.Note }),
 }
 
 func readBought(c cell) *pedigree.Bought {

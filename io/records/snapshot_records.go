@@ -67,6 +67,7 @@ func codeWild(c *coder, w *pedigree.Wild) {
 	c.text(&w.Collector)
 	c.text(&w.Permit)
 	c.float(&w.Related)
+	c.text(&w.Note)
 }
 
 func codeBought(c *coder, b *pedigree.Bought) {
@@ -80,6 +81,7 @@ func codeBought(c *coder, b *pedigree.Bought) {
 	c.float(&b.Related)
 	c.yesNo(&b.RelatedStated)
 	c.float(&b.Inbreeding)
+	c.text(&b.Note)
 }
 
 func codeSide(c *coder, s *pedigree.Side) {

@@ -4,7 +4,7 @@ import "roebook/pedigree"
 
 // snapshotVersion is raised whenever the bytes of a snapshot change their
 // meaning. A test fails when the types below change and it does not.
-const snapshotVersion = 2
+const snapshotVersion = 3
 
 // content is what one file gave, its path left out.
 type content struct {
@@ -155,6 +155,7 @@ func codeProblem(c *coder, p *pedigree.Problem) {
 	list(c, &p.Places, keyBytes, codePlace)
 	textList(c, &p.Records)
 	textList(c, &p.Lines)
+	c.yesNo(&p.RecordsLost)
 	c.yesNo(&p.KeepsSources)
 }
 

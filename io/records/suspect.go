@@ -21,11 +21,13 @@ type suspect struct {
 type touch uint8
 
 const (
-	spawnsToo touch = 1 << iota // the spawns that it names: they may stand in it
-	anyLot                      // every lot, where it names no stock: fish may come from any
-	everyLot                    // every lot, whatever it names
-	founders                    // all founders of the line of the file
-	lineLost                    // answers on the line
+	spawnsToo   touch = 1 << iota // the spawns that it names: they may stand in it
+	anyLot                        // every lot, where it names no stock: fish may come from any
+	everyLot                      // every lot, whatever it names
+	founders                      // all founders of the line of the file
+	lineLost                      // answers on the line
+	recordsLost                   // records of the line may be lost
+	everyLine                     // it is not known of which line
 )
 
 // aside are the keys of stock that say nothing of where fish came from, when and
@@ -147,12 +149,12 @@ func (d *decoded) suspectIssue(part parsed, id string, p *pedigree.Problem) {
 	case id == "" || e == nil: // it stands in the header, or a whole section is lost
 		s.may = lineLost | spawnsToo
 		if section != "" {
-			s.may |= everyLot
+			s.may |= everyLot | recordsLost
 		} else if e != nil {
 			s.may |= headerTouch(e)
 			e.value.writeText(&b)
 		} else {
-			s.may |= founders
+			s.may |= founders | recordsLost
 		}
 	case section == "stock" || belongsTo(&e.value) == "stock":
 		s.may = everyLot
@@ -170,12 +172,14 @@ var quietKeys = []string{"common-name", "brood-word", "note"}
 // headerTouch is what an error in a key of a line's header touches.
 func headerTouch(e *entry) touch {
 	switch key := meant(e.key, keysOf(lineFields)); {
+	case key == "line":
+		return lineLost | recordsLost | everyLine
 	case key == "related-founders":
 		return founders | lineLost
 	case slices.Contains(quietKeys, key) || sectionNames[key]:
 		return 0
 	case key == "" && e.value.kind != scalar && e.value.kind != missing: // records may stand in it
-		return spawnsToo | anyLot | lineLost
+		return spawnsToo | anyLot | lineLost | recordsLost
 	}
 	return lineLost
 }
@@ -211,13 +215,10 @@ func (f *fileContent) suspectKey(e *entry, p *pedigree.Problem) {
 		may &^= anyLot
 	}
 	var b strings.Builder
-	if may != lineLost {
+	if may&(spawnsToo|founders) != 0 {
 		e.value.writeText(&b)
 	}
 	f.suspects = append(f.suspects, suspect{at: p.Position, text: b.String(), may: may})
-	if e.key == "line" {
-		p.Lines = []string{pedigree.EveryLine}
-	}
 }
 
 // names reports whether one of the keys stands anywhere in the value.
@@ -248,7 +249,7 @@ func foundersNamed(kin *node, p *pedigree.Problem) bool {
 // suspectText looks at text that could not be read. section is "" at the top
 // level of a file.
 func suspectText(at pedigree.Position, section, text string) suspect {
-	s := suspect{at: at, text: text, may: spawnsToo | lineLost}
+	s := suspect{at: at, text: text, may: spawnsToo | lineLost | recordsLost}
 	words := wordsOf(text)
 	taking := words["picked"] || words["merged"]
 	switch section {
@@ -294,6 +295,6 @@ func (f *fileContent) suspectRecords(r *reader) {
 		b.WriteString(s.ID + "\n")
 	}
 	if b.Len() > 0 && len(r.problems) > 0 {
-		f.suspects = append(f.suspects, suspect{at: r.problems[0].Position, text: b.String(), may: spawnsToo | lineLost})
+		f.suspects = append(f.suspects, suspect{at: r.problems[0].Position, text: b.String(), may: spawnsToo | lineLost | recordsLost})
 	}
 }

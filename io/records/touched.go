@@ -62,9 +62,28 @@ func (a *assembly) touch() {
 		for _, i := range told[s.at] {
 			p := &a.problems[i]
 			p.Records = withAll(p.Records, ids)
-			if s.may&lineLost != 0 && p.Lines == nil {
+			switch {
+			case s.may&everyLine != 0:
+				p.Lines = []string{pedigree.EveryLine}
+			case s.may&lineLost != 0 && p.Lines == nil:
 				p.Lines = a.lineOf(s.at.File)
 			}
+			p.RecordsLost = p.RecordsLost || s.may&recordsLost != 0
+		}
+	}
+}
+
+// loseUnknown tells of records lost where an error names an id that no record
+// has: its record could not be read.
+func (a *assembly) loseUnknown() {
+	for i := range a.problems {
+		p := &a.problems[i]
+		unknown := slices.ContainsFunc(p.Records, func(id string) bool { return a.book.StockByID(id) == nil && a.book.SpawnByID(id) == nil })
+		if !unknown || p.Severity != pedigree.Error {
+			continue
+		}
+		if p.RecordsLost = true; p.Lines == nil {
+			p.Lines = a.lineOf(p.File)
 		}
 	}
 }

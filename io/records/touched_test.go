@@ -31,6 +31,9 @@ func touchedBy(t *testing.T, x, y string) (tainted, lines string) {
 			errors++
 		}
 		for _, line := range p.Lines {
+			if p.RecordsLost {
+				line += " lost"
+			}
 			named[line] = true
 		}
 	}
@@ -66,7 +69,7 @@ func TestTouchedByRecords(t *testing.T) {
 		{"P: {picked: L, date: 2021-02-01, males: 3, females: 1}", all, ""},
 		{"P: {picked: L, date: 2019-02-01, males: 1}", all, ""},
 		{"P: {picked: L, date: 2021-02-01, males: 1, note: a b: c}", all, ""},
-		{"P: {picked: L, date: 2021-02-01, males: 1\n  Z: {wild: {}}", "L S Y", "y"},
+		{"P: {picked: L, date: 2021-02-01, males: 1\n  Z: {wild: {}}", all, "y lost"},
 		{"P: L", all, ""},
 		{"P: {picked: L, date: 2021-02-01, sex: male}\n  P: {wild: {}}", all, ""},
 		{"P: {picked: L, date: 2021-02-01, sex: male}\n  Q: {merged: {P: 1}, date: 2021-03-01, males: 1}\n  R: {picked: P, date: 2021-04-01}", "L P Q R S Y", ""},
@@ -95,7 +98,7 @@ func TestTouchedByHeaders(t *testing.T) {
 		{"line: x\nrelated-founders: {of: [L, W], kinship: 0.1}\n", founders, "x"},
 		{"line: x\nrelated-founders: [{of: L, kinship: 0.1}]\n", founders, "x"},
 		{"line: x\nrelated-founders: [{of: [L], kinship: 0.1}]\n", founders, "x"},
-		{"line: x\nrelated-founders: [{of: [L, W], kinship: 0.1}\n", founders, "x"},
+		{"line: x\nrelated-founders: [{of: [L, W], kinship: 0.1}\n", founders, "x lost"},
 		{"line: x\nrelated-founders: [{of: [L, W], kinship: much}]\n", founders, ""},
 		{"line: x\nrelated-founders: []\nrelated-founders: [{of: [L, W], kinship: 0.1}]\n", founders, "x"},
 		{"line: x\ngoal: 0.9\n", "", "x"},
@@ -105,10 +108,10 @@ func TestTouchedByHeaders(t *testing.T) {
 		{"line: x\ngoal: {generations: 3}\ngoal: {generations: 4}\n", "", "x"},
 		{"line: x\nnote: [a]\n", "", ""},
 		{"line: x\ntanks: [R1]\n", "", ""},
-		{"linne: x\n", founders, "*"},
-		{"line: [x]\n", "", "*"},
-		{"line: x\nline: y\n", "", "*"},
-		{"line: x\nspare: {P: {picked: L, males: 1}}\n", "L S Y", "x"},
+		{"linne: x\n", founders, "* lost"},
+		{"line: [x]\n", "", "* lost"},
+		{"line: x\nline: y\n", "", "* lost"},
+		{"line: x\nspare: {P: {picked: L, males: 1}}\n", "L S Y", "x lost"},
 	} {
 		tainted, lines := touchedBy(t, strings.Replace(lakeText, "line: x\n", c.head, 1), "line: y\n")
 		if tainted != c.tainted || lines != c.lines {
