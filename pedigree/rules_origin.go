@@ -16,10 +16,10 @@ var originRules = []Rule{
 
 func checkPickedFromFish(c *checker) {
 	for _, s := range c.book.Stock {
-		from := c.book.StockByID(s.Picked)
-		if from == nil || from.Lot || from.likeLot() {
+		if !c.book.fromFish(s) {
 			continue
 		}
+		from := c.book.StockByID(s.Picked)
 		c.add(Problem{
 			Position: s.Where.At("picked"),
 			Message:  fmt.Sprintf("%s was picked out of %s, which is one fish, not a lot", s.ID, from.ID),

@@ -6,6 +6,7 @@ package pedigree
 // of either. A lot counts differently without
 // the fish that left it, so it is touched together with the lots it was picked
 // from in turn, up to the first, and so with all that was ever taken from that.
+// Where what it names cannot hold fish to take, it may have been any lot.
 // Errors that keep the sources touch only what they name and its descendants.
 // O(records + references).
 func Tainted(b *Book, problems []Problem) map[string]bool {
@@ -42,13 +43,33 @@ func Tainted(b *Book, problems []Problem) map[string]bool {
 
 // sourcesOf notes what a record took fish from, and what that was picked from.
 func (b *Book) sourcesOf(s *Stock, up map[string]bool) {
+	if s.Picked != "" && s.Picked == s.ID || b.fromFish(s) {
+		b.anyLot(up)
+	}
 	b.pickedUp(s.Picked, up)
 	for _, part := range s.Merged {
+		if part.ID == s.ID {
+			b.anyLot(up)
+		}
 		if from := b.StockByID(part.ID); from != nil && !from.Lot {
 			up[part.ID] = true // a fish: where it came from has lost it before
 			continue
 		}
 		b.pickedUp(part.ID, up)
+	}
+}
+
+// fromFish reports whether a record is picked out of what is one fish.
+func (b *Book) fromFish(s *Stock) bool {
+	from := b.StockByID(s.Picked)
+	return s.Picked != "" && from != nil && !from.Lot && !from.likeLot()
+}
+
+func (b *Book) anyLot(up map[string]bool) {
+	for _, s := range b.Stock {
+		if s.Lot {
+			up[s.ID] = true
+		}
 	}
 }
 

@@ -37,6 +37,23 @@ func TestTainted(t *testing.T) {
 	}
 }
 
+// Common practice, no source: where a record cannot have been taken from what it
+// names, the lot that it was taken from has fewer fish than it seems.
+func TestTaintedWithoutSource(t *testing.T) {
+	for name, wrong := range map[string]*Stock{
+		"a fish picked from itself":    fish("P", Male, picked("P", "2021-02-01")),
+		"a lot picked from itself":     lot("P", 1, 0, 0, picked("P", "2021-02-01")),
+		"a fish picked from a fish":    fish("P", Male, picked("W", "2021-02-01")),
+		"a lot put together of itself": lot("P", 1, 0, 0, mergedOf("2021-02-01", part("P", 1, 0, 0))),
+	} {
+		b := bookOf(lot("L", 4, 4, 0), lot("K", 4, 4, 0), fish("W", Male), fish("V", Male), wrong)
+		got := Tainted(b, Check(b, 0))
+		if !got["L"] || !got["K"] || !got["P"] || got["V"] {
+			t.Errorf("%s touches %v", name, got)
+		}
+	}
+}
+
 // Of two records with one id both may have taken fish.
 func TestTaintedDoubleID(t *testing.T) {
 	b := bookOf(lot("L", 4, 4, 0), lot("K", 4, 4, 0), fish("P", Male, picked("L", "2021-02-01")), fish("P", Male, picked("K", "2021-02-01")))
