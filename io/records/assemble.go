@@ -346,6 +346,7 @@ func (a *assembly) finish() (*pedigree.Book, []pedigree.Problem) {
 	}
 	a.book.Arrange()
 	a.checkIDs()
+	a.checkLookAlikes()
 	a.checkReferences()
 	a.touch()
 	a.loseUnknown()

@@ -13,20 +13,7 @@ func (a *assembly) checkIDs() {
 	if !a.idTwice() {
 		return
 	}
-	type record struct {
-		id string
-		at pedigree.Position
-	}
-	all := make([]record, 0, len(a.book.Stock)+len(a.book.Spawns))
-	for _, s := range a.book.Stock {
-		all = append(all, record{s.ID, s.Where.Position})
-	}
-	for _, s := range a.book.Spawns {
-		all = append(all, record{s.ID, s.Where.Position})
-	}
-	slices.SortFunc(all, func(x, y record) int {
-		return cmp.Or(cmp.Compare(x.at.File, y.at.File), cmp.Compare(x.at.Line, y.at.Line), cmp.Compare(x.at.Column, y.at.Column))
-	})
+	all := slices.SortedFunc(a.records, recordAt.compare)
 	first := make(map[string]pedigree.Position, len(all))
 	for _, r := range all {
 		before, ok := first[r.id]

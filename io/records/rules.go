@@ -29,6 +29,7 @@ func Rules() []pedigree.Rule {
 		rule("line-differs", "Files of one line say the same about it."),
 		doubt("linked-folder", "Links to folders are not followed: they may lead in a circle."),
 		rule("locus-differs", "Files of one line describe a locus alike."),
+		doubt("look-alike-id", "Two ids that look alike will be taken for one: letters of other scripts, 0 and O, 1 and l."),
 		rule("misplaced-record", "Fish and lots stand under `stock`, spawns under `spawns`: under another word they say something else."),
 		rule("missing-book", "roebook.yaml gives the book's name."),
 		rule("missing-date", "What happened to a lot can only be counted with its date."),
