@@ -239,7 +239,7 @@ func (l *loaded) spawnsSoFar(line string) []*pedigree.Spawn {
 	if left > 0 {
 		l.env.complain(countWords(left, "spawn") + " left out, for errors in the book touch them")
 	}
-	if why := l.lost[line]; why != "" {
+	if why := l.lost(line); why != "" {
 		l.env.complain("spawns of " + line + " may be missing: " + why)
 	}
 	return list

@@ -243,9 +243,17 @@ func (l *loaded) refusal(line string) string {
 	if len(ids) > 0 {
 		return fmt.Sprintf("the line %s has no answer: errors in the book touch %s, now living in it", line, some(ids, 5))
 	}
+	if why := l.lost(line); why != "" {
+		return fmt.Sprintf("the line %s has no answer: records of it may be missing (%s)", line, why)
+	}
+	return ""
+}
+
+// lost says why records of a line may be missing, "" where all could be read.
+func (l *loaded) lost(line string) string {
 	for _, p := range l.problems {
 		if p.About(line) && p.RecordsLost {
-			return fmt.Sprintf("the line %s has no answer: records of it may be missing (%s:%d: %s)", line, p.File, p.Line, p.Message)
+			return fmt.Sprintf("%s:%d: %s", p.File, p.Line, p.Message)
 		}
 	}
 	return ""
