@@ -12,14 +12,14 @@ type walker struct {
 	waiting []uint64
 }
 
-// grow makes room for all nodes of the list.
+// grow makes room for all nodes of the list, and for as many as it has room for.
+// Between two walks all is 0.
 func (w *walker) grow() {
-	for n := w.list.size(); len(w.x) < n; {
-		w.x = append(w.x, make([]float64, n+n/2+64-len(w.x))...)
+	if len(w.x) >= w.list.size() {
+		return
 	}
-	w.y = append(w.y, make([]float64, len(w.x)-len(w.y))...)
-	words := (len(w.x) + 63) / 64
-	w.waiting = append(w.waiting, make([]uint64, words-len(w.waiting))...)
+	n := cap(w.list.own)
+	w.x, w.y, w.waiting = make([]float64, n), make([]float64, n), make([]uint64, (n+63)/64)
 }
 
 // covariance returns xᵀ A y. O(ancestors of both).
