@@ -16,8 +16,8 @@ var originRules = []Rule{
 
 func checkPickedFromFish(c *checker) {
 	for _, s := range c.book.Stock {
-		if !c.book.fromFish(s) {
-			continue
+		if s.Picked == s.ID || !c.book.fromFish(s) {
+			continue // from itself: told as a loop
 		}
 		from := c.book.StockByID(s.Picked)
 		c.add(Problem{
