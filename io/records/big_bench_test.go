@@ -10,6 +10,9 @@ import (
 	"time"
 
 	"github.com/goccy/go-yaml/parser"
+
+	"roebook/genetics"
+	"roebook/pedigree"
 )
 
 // best returns the shortest of several runs; other work on the machine only
@@ -29,7 +32,8 @@ func best(runs int, do func()) time.Duration {
 // from disk: without a snapshot, making one, and with one. The yardstick is the
 // time in which the YAML parser alone, on the same processors, takes the same
 // bytes. In the second book every file holds a note over several lines, which
-// the plain reader leaves to the parser.
+// the plain reader leaves to the parser. What is done with the book once it is
+// read is measured beside.
 func BenchmarkBookWithLots(b *testing.B) {
 	for _, kind := range []struct{ name, note string }{{"plain", ""}, {"notes", "    note: >-\n      told by the keeper\n      before: the winter\n"}} {
 		b.Run(kind.name, func(b *testing.B) {
@@ -67,9 +71,18 @@ func benchmarkBook(b *testing.B, files []File) {
 			again()
 		})
 		warm := best(3*runs, again)
+		book, _ := mustRead(b, dir)
+		check := best(runs, func() { pedigree.Check(book, 20261101) })
+		compile := best(runs, func() {
+			if _, err := genetics.Compile(book); err != nil {
+				b.Fatal(err)
+			}
+		})
 		b.ReportMetric(milliseconds(alone), "parser-ms")
 		b.ReportMetric(milliseconds(first), "first-ms")
 		b.ReportMetric(milliseconds(warm), "warm-ms")
+		b.ReportMetric(milliseconds(check), "check-ms")
+		b.ReportMetric(milliseconds(compile), "compile-ms")
 		b.ReportMetric(float64(read)/float64(alone), "uncached/parser")
 		b.ReportMetric(float64(first)/float64(alone), "first/parser")
 		b.ReportMetric(float64(read)/float64(warm), "uncached/warm")

@@ -1,6 +1,7 @@
 package records
 
 import (
+	"flag"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -92,6 +93,12 @@ func (g *bigGenerator) spawn(year, n int) {
 func writeBook(t testing.TB, files []File) string {
 	t.Helper()
 	dir := t.TempDir()
+	writeInto(t, dir, files)
+	return dir
+}
+
+func writeInto(t testing.TB, dir string, files []File) {
+	t.Helper()
 	for _, f := range files {
 		name := filepath.Join(dir, filepath.FromSlash(f.Path))
 		if err := os.MkdirAll(filepath.Dir(name), 0o700); err != nil {
@@ -101,5 +108,13 @@ func writeBook(t testing.TB, files []File) string {
 			t.Fatal(err)
 		}
 	}
-	return dir
+}
+
+var bookInto = flag.String("write-book", "", "write the book with lots into this `folder`, to measure whole programs with it")
+
+func TestWriteBookWithLots(t *testing.T) {
+	if *bookInto == "" {
+		t.Skip("no folder is given")
+	}
+	writeInto(t, *bookInto, bigBook(bigLines, bigYears, 1))
 }
