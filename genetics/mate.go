@@ -38,8 +38,8 @@ func (m Mate) SelfKinship() float64 { return m.diag / 2 }
 // Fellows returns the kinship of two different fish like the mate: of its lot
 // and its sex. A single fish has none; for it, that with itself.
 func (s *State) Fellows(m Mate) float64 {
-	lot, found := s.m.lots[m.ID]
-	if !found {
+	lot := s.m.lotOf(m.ID)
+	if lot == nil {
 		return m.SelfKinship()
 	}
 	return s.m.nodes.variance[lot.side[m.Sex-pedigree.Male].node] / 2
