@@ -19,7 +19,7 @@ import (
 // descendants.
 func (m *Model) effectiveAncestors(living []Link) float64 {
 	l := &m.nodes
-	g := ancestry{start: l.start, parent: l.parent, weight: l.weight, fish: make([]float64, l.size()), inner: l.size()}
+	g := ancestry{start: l.start, parent: l.parent, weight: l.weight, fish: make([]float64, l.size())}
 	for i := range g.fish {
 		g.fish[i] = l.owner[i].Fish
 	}
@@ -37,29 +37,44 @@ func (m *Model) effectiveAncestors(living []Link) float64 {
 }
 
 // ancestry is a graph of nodes with their parents first, in which ancestors are
-// chosen. Nodes from inner on have no offspring.
+// chosen.
 //
 // Choosing an ancestor closes ways for q and opens more for a, so that no
 // contribution ever grows: a value worked out earlier is an upper bound. So the
 // nodes wait in a heap by such bounds, and one whose value is found unchanged
 // when it comes to the top is the greatest. q is kept exact by going up from the
-// chosen node to its ancestors, a is worked out when a node comes to the top,
-// both only through nodes not chosen. (This needs weights that are not
-// negative.)
+// chosen node to its ancestors, a is worked out when a node comes to the top and
+// a from older values of its parents would not lower its bound, both only
+// through nodes not chosen. (This needs weights that are not negative.)
 type ancestry struct {
 	start  []int32
 	parent []int32
 	weight []float64
 	fish   []float64 // that the node stands for; 0: not an ancestor
-	inner  int
+	// The living without offspring become nodes only if something is left to them
+	// when their turn comes: mostly their ancestors account for all they have.
+	childless []parentPair
 
 	chosen  []bool
 	q, a    []float64
 	seen    []int32 // choice after which a was worked out
 	choices int32
+	walked  int // nodes since all were worked out
 	delta   []float64
 	waiting []uint64
 	stack   []int32
+}
+
+// parentPair is the nodes of a fish's two parents.
+type parentPair [2]int32
+
+// add adds a node of as many fish.
+func (g *ancestry) add(fish float64, parents ...int32) int32 {
+	for _, p := range parents {
+		g.parent, g.weight = append(g.parent, p), append(g.weight, 0.5)
+	}
+	g.start, g.fish = append(g.start, int32(len(g.parent))), append(g.fish, fish)
+	return int32(len(g.fish) - 1)
 }
 
 // bound is a node with the greatest contribution, for each fish of it, that it
@@ -120,33 +135,32 @@ func blur(x float64) float64 {
 func (g *ancestry) effective(ctx context.Context, q []float64, total float64, progress func(done, total int)) (float64, error) {
 	n := len(g.fish)
 	g.q, g.a, g.chosen, g.seen = q, make([]float64, n), make([]bool, n), make([]int32, n)
-	g.delta, g.waiting = make([]float64, g.inner), make([]uint64, g.inner/64+1)
+	g.delta, g.waiting = make([]float64, n), make([]uint64, n/64+1)
 	var open boundHeap
 	least := 1e-13 * total // what is less was left by rounding
-	waiting := 0.0         // the most that a node without offspring may have
 	for i, fish := range g.fish {
-		switch {
-		case fish <= 0 || q[i] <= 0:
-		case i < g.inner:
+		if fish > 0 && q[i] > 0 {
 			open = append(open, bound{blur(q[i] / fish), int32(i)})
-		default:
-			waiting = max(waiting, blur(q[i]/fish))
 		}
 	}
 	open.arrange()
 	explained, squares := 0.0, 0.0
 	for explained < 1-1e-12 {
-		if waiting > 0 && (len(open) == 0 || open[0].value <= waiting) {
-			open = g.addOuter(open, least)
-			waiting = 0
+		if len(g.childless) > 0 && (len(open) == 0 || open[0].value <= 1) {
+			open = g.addChildless(open, least)
 		}
 		if len(open) == 0 {
 			break
 		}
 		top := open[0]
 		i := top.node
-		p := g.q[i] * (1 - g.partOf(i))
-		if value := blur(p / g.fish[i]); value < top.value && value > least {
+		value := blur(g.q[i] * (1 - g.leastPartOf(i)) / g.fish[i])
+		p := 0.0
+		if value >= top.value {
+			p = g.q[i] * (1 - g.partOf(i))
+			value = blur(p / g.fish[i])
+		}
+		if value < top.value && value > least {
 			open[0].value = value
 			open.down(0)
 			continue
@@ -171,26 +185,57 @@ func (g *ancestry) effective(ctx context.Context, q []float64, total float64, pr
 	return 1 / squares, nil
 }
 
-// addOuter adds the nodes without offspring, when their turn may have come: by
-// then chosen ancestors account for most of them.
-func (g *ancestry) addOuter(open boundHeap, least float64) boundHeap {
-	for i := g.inner; i < len(g.fish); i++ {
-		if g.fish[i] <= 0 {
-			continue
-		}
-		if value := blur(g.q[i] * (1 - g.partOf(int32(i))) / g.fish[i]); value > least {
-			open = append(open, bound{value, int32(i)})
+// addChildless makes nodes of the childless to whom something is left.
+func (g *ancestry) addChildless(open boundHeap, least float64) boundHeap {
+	g.workOutAll()
+	for _, p := range g.childless {
+		part := g.a[p[0]]/2 + g.a[p[1]]/2
+		if value := blur(1 - part); value > least {
+			open = append(open, bound{value, g.add(1, p[:]...)})
+			g.q, g.a, g.chosen, g.seen = append(g.q, 1), append(g.a, part), append(g.chosen, false), append(g.seen, g.choices+1)
 		}
 	}
+	g.childless = nil
 	open.arrange()
 	return open
 }
 
-// partOf returns a of a node, going up as far as it has to.
+// workOutAll works out a of all nodes, in one pass.
+func (g *ancestry) workOutAll() {
+	for i := range g.delta {
+		if !g.chosen[i] {
+			g.a[i], g.seen[i] = g.fromParents(int32(i)), g.choices+1
+		}
+	}
+	g.walked = 0
+}
+
+// fromParents is a of a node by what is known of its parents.
+func (g *ancestry) fromParents(i int32) (sum float64) {
+	for k := g.start[i]; k < g.start[i+1]; k++ {
+		sum += g.weight[k] * g.a[g.parent[k]]
+	}
+	return sum
+}
+
+// leastPartOf returns a number below a of a node, or a itself: a only grows, and
+// that of its parents may be old.
+func (g *ancestry) leastPartOf(i int32) float64 {
+	if g.seen[i] != g.choices+1 {
+		g.a[i] = g.fromParents(i)
+	}
+	return g.a[i]
+}
+
+// partOf returns a of a node not chosen, going up as far as it has to. Where much
+// has been walked, one pass over all nodes is faster than what is yet to come.
 func (g *ancestry) partOf(i int32) float64 {
+	if g.walked > len(g.delta)/4 {
+		g.workOutAll()
+	}
 	known := func(p int32) bool { return g.chosen[p] || g.seen[p] == g.choices+1 }
 	g.stack = append(g.stack[:0], i)
-	for len(g.stack) > 0 {
+	for ; len(g.stack) > 0; g.walked++ {
 		at := g.stack[len(g.stack)-1]
 		if known(at) {
 			g.stack = g.stack[:len(g.stack)-1]

@@ -19,22 +19,27 @@ func (s *State) EffectiveAncestorsBothWays(line string) (fast, plain float64) {
 
 // EffectiveAncestorsBothWays does the same for the living of a table.
 func (s *TableState) EffectiveAncestorsBothWays() (fast, plain float64) {
-	g := s.ancestry()
+	g, q := s.ancestry()
+	all := &ancestry{start: slices.Clone(g.start), parent: slices.Clone(g.parent), weight: slices.Clone(g.weight), fish: slices.Clone(g.fish)}
+	through := slices.Clone(q)
+	for _, parents := range g.childless {
+		all.add(1, parents[:]...)
+		through = append(through, 1)
+	}
 	var living []Link
-	for i := range g.fish { // what is left of q when the offspring's halves are taken away
-		own := g.q[i]
-		for k := range g.parent {
-			if int(g.parent[k]) == i {
-				own -= g.weight[k] * g.q[childOf(g.start, k)]
+	for i := range all.fish { // what is left of q when the offspring's halves are taken away
+		own := through[i]
+		for k := range all.parent {
+			if int(all.parent[k]) == i {
+				own -= all.weight[k] * through[childOf(all.start, k)]
 			}
 		}
 		if own > 1e-9 {
 			living = append(living, Link{i, own})
 		}
 	}
-	fast, _ = (&ancestry{start: g.start, parent: g.parent, weight: g.weight, fish: g.fish, inner: g.inner}).
-		effective(context.Background(), slices.Clone(g.q), float64(s.all.heads), nil)
-	return fast, g.effectivePlainly(living, float64(s.all.heads))
+	fast, _ = g.effective(context.Background(), q, float64(s.all.heads), nil)
+	return fast, all.effectivePlainly(living, float64(s.all.heads))
 }
 
 func childOf(start []int32, link int) int {

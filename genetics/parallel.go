@@ -38,3 +38,19 @@ func inParallel(n, grain int, work func(worker, from, to int)) {
 	}
 	all.Wait()
 }
+
+// piece is how many of a million fish are summed by themselves: always as many,
+// so that the number of cores does not change the rounding.
+const piece = 1 << 14
+
+// pieces returns how many pieces n are.
+func pieces(n int) int { return (n + piece - 1) / piece }
+
+// inPieces does the work from 0 to n, piece by piece, on all cores.
+func inPieces(n int, work func(worker, piece, from, to int)) {
+	inParallel(pieces(n), 1, func(worker, first, end int) {
+		for k := first; k < end; k++ {
+			work(worker, k, k*piece, min((k+1)*piece, n))
+		}
+	})
+}

@@ -21,12 +21,14 @@ func (s *TableState) Line(ctx context.Context, progress func(done, total int)) (
 		return r, false, nil
 	}
 	y := s.m.g.up(slices.Clone(set.weight))
-	r.Diversity = s.diversity(set, s.sums(set), newParentWindow(s.m.g).size(s.on))
+	sums := s.sums(set)
+	r.Diversity = s.diversity(set, &sums, newParentWindow(s.m.g).size(s.on))
 	r.FounderShare = s.founders(set, y)
 	r.Founders = len(r.FounderShare)
 	r.FounderEquivalents = s.founderEquivalents(set, r.FounderShare, y)
 	r.FounderGenomeEquivalents = 1 / (2 * r.MeanKinship)
-	r.Generation = s.generationOf(set)
+	r.Generation = sums.generation
+	r.Generation.Mean /= float64(set.heads)
 	r.EffectiveAncestors, err = s.EffectiveAncestors(ctx, progress)
 	return r, err == nil, err
 }
@@ -54,73 +56,61 @@ func (s *TableState) founderEquivalents(set *tableSet, known []Share, y []float6
 	return 1 / sum
 }
 
-// generationOf is the range over the fish of a set, and their mean.
-func (s *TableState) generationOf(set *tableSet) pedigree.Generation {
-	g := s.m.g
-	var all pedigree.Generation
-	first, sum := true, 0.0
-	for i, holds := range set.holds {
-		if !holds {
-			continue
-		}
-		one := originOf(s.origin, g.sireOf[i], g.damOf[i]).generation
-		if first {
-			all.Min, all.Max, first = one.Min, one.Max, false
-		}
-		all.Min, all.Max, all.AtLeast = min(all.Min, one.Min), max(all.Max, one.Max), all.AtLeast || one.AtLeast
-		sum += one.Mean
-	}
-	all.Mean = sum / float64(set.heads)
-	return all
-}
-
-// inbreedingSums are over the fish of a set.
-type inbreedingSums struct {
+// setSums are over the fish of a set.
+type setSums struct {
+	fish       int
 	inbreeding float64
-	increase   float64 // Σ ΔF over fish with more than one equivalent generation
-	counted    int     // these fish
+	increase   float64             // Σ ΔF over fish with more than one equivalent generation
+	counted    int                 // these fish
+	generation pedigree.Generation // range, and the sum of the means
 }
 
 // of adds the i-th fish; see [EffectiveSize].
-func (sum *inbreedingSums) of(s *TableState, i int) {
-	f := s.m.f[i]
-	sum.inbreeding += f
-	if t := originOf(s.origin, s.m.g.sireOf[i], s.m.g.damOf[i]).complete; t > 1 {
-		sum.counted++
+func (sum *setSums) of(s *TableState, i int) {
+	f, origin := s.m.f[i], originOf(s.origin, s.m.g.sireOf[i], s.m.g.damOf[i])
+	one := setSums{fish: 1, inbreeding: f, generation: origin.generation}
+	if t := origin.complete; t > 1 {
+		one.counted = 1
 		if f != 0 {
-			sum.increase += 1 - math.Pow(1-f, 1/(t-1))
+			one.increase = -math.Expm1(math.Log1p(-f) / (t - 1))
 		}
 	}
+	sum.add(&one)
 }
 
-func (sum *inbreedingSums) add(more inbreedingSums) {
+func (sum *setSums) add(more *setSums) {
+	if more.fish == 0 {
+		return
+	}
+	all, g := &sum.generation, &more.generation
+	if sum.fish == 0 {
+		all.Min, all.Max = g.Min, g.Max
+	}
+	all.Min, all.Max, all.AtLeast = min(all.Min, g.Min), max(all.Max, g.Max), all.AtLeast || g.AtLeast
+	all.Mean += g.Mean
+	sum.fish += more.fish
 	sum.inbreeding += more.inbreeding
 	sum.increase += more.increase
 	sum.counted += more.counted
 }
 
-// sums adds up a set in pieces of a fixed size, so that the number of cores does
-// not change the rounding.
-func (s *TableState) sums(set *tableSet) (all inbreedingSums) {
-	const piece = 1 << 14
-	n := len(set.holds)
-	parts := make([]inbreedingSums, (n+piece-1)/piece)
-	inParallel(len(parts), 1, func(_, from, to int) {
-		for part := from; part < to; part++ {
-			for i := part * piece; i < min((part+1)*piece, n); i++ {
-				if set.holds[i] {
-					parts[part].of(s, i)
-				}
+// sums adds up a set.
+func (s *TableState) sums(set *tableSet) (all setSums) {
+	parts := make([]setSums, pieces(len(set.holds)))
+	inPieces(len(set.holds), func(_, piece, from, to int) {
+		for i := from; i < to; i++ {
+			if set.holds[i] {
+				parts[piece].of(s, i)
 			}
 		}
 	})
-	for _, part := range parts {
-		all.add(part)
+	for i := range parts {
+		all.add(&parts[i])
 	}
 	return all
 }
 
-func (s *TableState) diversity(set *tableSet, sums inbreedingSums, fromParents *float64) Diversity {
+func (s *TableState) diversity(set *tableSet, sums *setSums, fromParents *float64) Diversity {
 	d := Diversity{Living: float64(set.heads), MeanKinship: s.meanKinship(set)}
 	d.GeneDiversity = 1 - d.MeanKinship
 	d.MeanInbreeding = sums.inbreeding / d.Living
@@ -150,20 +140,20 @@ func (s *TableState) history(ctx context.Context) ([]Year, error) {
 	}
 	year := func(i int32) int32 { return int32(table.Born[g.rowOf(int(i))].Year()) }
 	fish = countingSort(fish, year)
-	set := s.set(func(int) bool { return false })
+	set := s.empty()
 	window := newParentWindow(g)
-	var sums inbreedingSums
+	var sums setSums
 	var years []Year
 	at := 0
 	take := func(until int32) {
-		var these inbreedingSums
+		var these setSums
 		for ; at < len(fish) && year(fish[at]) <= until; at++ {
 			if i := int(fish[at]); table.Living == nil || table.Living[g.rowOf(i)] {
 				s.put(set, i)
 				these.of(s, i)
 			}
 		}
-		sums.add(these)
+		sums.add(&these)
 	}
 	take(0)
 	if at == len(fish) {
@@ -175,7 +165,7 @@ func (s *TableState) history(ctx context.Context) ([]Year, error) {
 		}
 		take(int32(y))
 		if set.heads > 0 {
-			years = append(years, Year{y, true, s.diversity(set, sums, window.size(pedigree.Date(y*10000+1231)))})
+			years = append(years, Year{y, true, s.diversity(set, &sums, window.size(pedigree.Date(y*10000+1231)))})
 		}
 	}
 	return years, nil
@@ -254,63 +244,52 @@ func (s *TableState) EffectiveAncestors(ctx context.Context, progress func(done,
 	if s.all.heads == 0 {
 		return math.NaN(), nil
 	}
-	a := s.ancestry()
-	return a.effective(ctx, a.q, float64(s.all.heads), progress)
+	a, q := s.ancestry()
+	return a.effective(ctx, q, float64(s.all.heads), progress)
 }
 
 // ancestry makes the graph in which ancestors are chosen: bred fish, each after
-// its unknown parent, then the living unbred ones. q is as it stands before the
-// first choice, in fish: as whole and half numbers, which are added exactly.
-func (s *TableState) ancestry() *ancestry {
+// its unknown parent, then the unknown parents of the living unbred ones, and
+// those of these that are founders, together. q is as it stands before the first
+// choice, in fish: as whole and half numbers, which are added exactly.
+func (s *TableState) ancestry() (a *ancestry, q []float64) {
 	g := s.m.g
 	y := g.up(slices.Clone(s.all.weight))
-	a := &ancestry{start: []int32{0}}
-	add := func(q float64, parents ...int32) int32 {
-		for _, p := range parents {
-			a.parent, a.weight = append(a.parent, p), append(a.weight, 0.5)
-		}
-		a.start, a.fish, a.q = append(a.start, int32(len(a.parent))), append(a.fish, 1), append(a.q, q)
-		return int32(len(a.fish) - 1)
+	a, q = &ancestry{start: []int32{0}}, make([]float64, 0, len(y))
+	add := func(through, fish float64, parents ...int32) int32 {
+		q = append(q, through)
+		return a.add(fish, parents...)
 	}
 	at := make([]int32, len(g.bred))
-	bred := func(q float64, sire, dam int32) (parents [2]int32, n int) {
-		for _, p := range [2]int32{sire, dam} {
+	for b := range at {
+		var parents []int32
+		for _, p := range [2]int32{g.bredSireOf[b], g.bredDamOf[b]} {
 			if p >= 0 {
-				parents[n] = at[p]
-				n++
+				parents = append(parents, at[p])
 			}
 		}
-		if n == 1 {
-			parents[1] = add(q / 2)
-			n = 2
+		if len(parents) == 1 {
+			parents = append(parents, add(y[b]/2, 1))
 		}
-		return parents, n
+		at[b] = add(y[b], 1, parents...)
 	}
-	for b := range at {
-		parents, n := bred(y[b], g.bredSireOf[b], g.bredDamOf[b])
-		at[b] = add(y[b], parents[:n]...)
-	}
-	for i, holds := range s.all.holds { // unknown parents of unbred fish
-		if holds && g.number[i] < 0 && (g.sire[i] < 0) != (g.dam[i] < 0) {
-			add(0.5)
-		}
-	}
-	unknown := int32(len(a.fish))
-	a.inner = len(a.fish)
-	for i := len(s.all.holds) - 1; i >= 0; i-- {
-		if !s.all.holds[i] || g.number[i] >= 0 {
+	founders := 0.0
+	a.childless = make([]parentPair, 0, s.all.heads)
+	for i, holds := range s.all.holds {
+		if !holds || g.number[i] >= 0 {
 			continue
 		}
-		sire, dam := g.sireOf[i], g.damOf[i]
-		switch {
+		switch sire, dam := g.sireOf[i], g.damOf[i]; {
 		case sire >= 0 && dam >= 0:
-			add(1, at[sire], at[dam])
+			a.childless = append(a.childless, parentPair{at[sire], at[dam]})
 		case sire < 0 && dam < 0:
-			add(1)
+			founders++
 		default:
-			unknown--
-			add(1, at[max(sire, dam)], unknown)
+			a.childless = append(a.childless, parentPair{at[max(sire, dam)], add(0.5, 1)})
 		}
 	}
-	return a
+	if founders > 0 {
+		add(founders, founders)
+	}
+	return a, q
 }

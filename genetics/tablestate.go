@@ -86,14 +86,37 @@ type tableSet struct {
 	unbred float64   // sum of D of the unbred fish
 }
 
+// set returns the set of some rows.
 func (s *TableState) set(holds func(row int) bool) *tableSet {
-	set := &tableSet{holds: make([]bool, s.m.g.size()), weight: make([]float64, len(s.m.g.bred))}
-	for i := range set.holds {
-		if holds(s.m.g.rowOf(i)) {
-			s.put(set, i)
+	n := s.m.g.size()
+	set := s.empty()
+	weights, parts := make([][]float64, workers()), make([]tableSet, pieces(n))
+	inPieces(n, func(worker, piece, from, to int) {
+		if weights[worker] == nil {
+			weights[worker] = make([]float64, len(set.weight))
+		}
+		part := tableSet{holds: set.holds, weight: weights[worker]}
+		for i := from; i < to; i++ {
+			if holds(s.m.g.rowOf(i)) {
+				s.put(&part, i)
+			}
+		}
+		parts[piece] = part
+	})
+	for i := range parts {
+		set.heads += parts[i].heads
+		set.unbred += parts[i].unbred
+	}
+	for _, weight := range weights {
+		for b := range weight { // whole and half numbers: in any order
+			set.weight[b] += weight[b]
 		}
 	}
 	return set
+}
+
+func (s *TableState) empty() *tableSet {
+	return &tableSet{holds: make([]bool, s.m.g.size()), weight: make([]float64, len(s.m.g.bred))}
 }
 
 // put adds a fish to a set.
@@ -145,20 +168,7 @@ func (s *TableState) meanKinship(set *tableSet) float64 {
 // (itself included where it lives), and the mean kinship of these; all 0 where
 // none are living. One pass up and one down, O(rows).
 func (s *TableState) MeanKinships() (kinship []float64, mean float64) {
-	return s.meanKinships(s.all)
-}
-
-// MeanKinshipsWith does the same for the living among some rows.
-func (s *TableState) MeanKinshipsWith(rows []int) (kinship []float64, mean float64) {
-	wanted := make([]bool, s.m.table.Len())
-	for _, row := range rows {
-		wanted[row] = true
-	}
-	return s.meanKinships(s.set(func(row int) bool { return wanted[row] && s.m.table.LivingOn(row, s.on) }))
-}
-
-func (s *TableState) meanKinships(set *tableSet) (kinship []float64, mean float64) {
-	g := s.m.g
+	g, set := s.m.g, s.all
 	kinship = make([]float64, g.size())
 	if set.heads == 0 {
 		return kinship, 0
@@ -245,14 +255,9 @@ func (s *TableState) Inbreeding(row int) float64 { return s.m.f[s.m.place(row)] 
 // Founders returns the founders of a row and their shares of its genes, greatest
 // first. O(bred fish).
 func (s *TableState) Founders(row int) []Share {
-	set := s.set1(s.m.place(row))
+	set := s.empty()
+	s.put(set, s.m.place(row))
 	return s.founders(set, s.m.g.up(slices.Clone(set.weight)))
-}
-
-func (s *TableState) set1(i int) *tableSet {
-	set := &tableSet{holds: make([]bool, s.m.g.size()), weight: make([]float64, len(s.m.g.bred))}
-	s.put(set, i)
-	return set
 }
 
 // founders lists the founders with a share of a set, y being spread up from it.
