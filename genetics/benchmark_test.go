@@ -10,7 +10,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"runtime/debug"
 	"strings"
 	"testing"
 	"time"
@@ -50,6 +49,7 @@ func (s fastest) seconds() float64 { return time.Duration(s).Seconds() }
 // rows of the same file.
 func BenchmarkHatchery(b *testing.B) {
 	text := csvOf(hatchery())
+	pedcsv.MakeRoom(int64(len(text))) // as the program does
 	var bare, read, compute, write, line fastest
 	var plan genetics.Plan
 	for b.Loop() {
@@ -79,80 +79,82 @@ func BenchmarkHatchery(b *testing.B) {
 	b.ReportMetric(line.seconds()/bare.seconds(), "line/csv")
 }
 
-// The same as a program of its own, from file to file, with its peak of memory.
+// The program itself, from file to pipe, with its peaks of memory.
 func BenchmarkHatcheryProgram(b *testing.B) {
 	text := csvOf(hatchery())
-	file := filepath.Join(b.TempDir(), "hatchery.csv")
+	dir := b.TempDir()
+	program, file := filepath.Join(dir, "roebook"), filepath.Join(dir, "hatchery.csv")
+	if out, err := exec.Command("go", "build", "-o", program, "roebook/cmd/roebook").CombinedOutput(); err != nil {
+		b.Fatalf("%v: %s", err, out)
+	}
 	if err := os.WriteFile(file, text, 0o600); err != nil {
 		b.Fatal(err)
 	}
-	var bare, program fastest
-	peak := 0
+	var bare fastest
+	commands := []*timedProgram{
+		{name: "inbreeding", args: []string{"inbreeding", "--pedigree", file, "--csv"}},
+		{name: "line", args: []string{"line", "--pedigree", file}},
+	}
 	for b.Loop() {
 		bare.measure(func() { bareCSV(text) })
-		program.measure(func() {
-			command := exec.Command(os.Args[0])
-			command.Env = append(os.Environ(), programFile+"="+file)
-			out, err := command.Output()
+		for _, c := range commands {
+			c.run(b, program)
+		}
+	}
+	for _, c := range commands {
+		c.watch(b, program)
+		b.ReportMetric(c.wall.seconds()/bare.seconds(), c.name+"/csv")
+		b.ReportMetric(c.processor.Seconds()/bare.seconds(), c.name+"-cpu/csv")
+		b.ReportMetric(c.peak, c.name+"-peak-MB")
+	}
+}
+
+// timedProgram is a command with its shortest times and its peak of memory.
+type timedProgram struct {
+	name      string
+	args      []string
+	wall      fastest
+	processor time.Duration // on all cores, user and system
+	peak      float64       // MB, where the system tells it
+}
+
+func (p *timedProgram) run(b *testing.B, program string) {
+	command := exec.Command(program, p.args...)
+	p.wall.measure(func() {
+		if out, err := command.Output(); err != nil || len(out) == 0 {
+			b.Fatal(err, len(out))
+		}
+	})
+	state := command.ProcessState
+	if took := state.UserTime() + state.SystemTime(); p.processor == 0 || took < p.processor {
+		p.processor = took
+	}
+}
+
+// watch runs it once more, looking again and again at how much memory it took:
+// what is told after the end counts that of the program which started it.
+func (p *timedProgram) watch(b *testing.B, program string) {
+	command := exec.Command(program, p.args...)
+	if err := command.Start(); err != nil {
+		b.Fatal(err)
+	}
+	ended := make(chan error, 1)
+	go func() { ended <- command.Wait() }()
+	for {
+		select {
+		case err := <-ended:
 			if err != nil {
 				b.Fatal(err)
 			}
-			if _, err := fmt.Sscan(string(out), &peak); err != nil {
-				b.Fatal(err)
-			}
-		})
-	}
-	b.ReportMetric(program.seconds()/bare.seconds(), "program/csv")
-	b.ReportMetric(float64(peak)/1024, "peak-MB")
-}
-
-const programFile = "ROEBOOK_BENCHMARK_FILE"
-
-func TestMain(m *testing.M) {
-	if file := os.Getenv(programFile); file != "" {
-		if err := inbreedingProgram(file); err != nil {
-			fmt.Fprintln(os.Stderr, err)
-			os.Exit(1)
+			return
+		case <-time.After(time.Millisecond):
+			status, _ := os.ReadFile(fmt.Sprintf("/proc/%d/status", command.Process.Pid))
+			_, peak, _ := strings.Cut(string(status), "VmHWM:")
+			var kB float64
+			_, _ = fmt.Sscan(peak, &kB)
+			p.peak = max(p.peak, kB/1024)
 		}
-		return
 	}
-	os.Exit(m.Run())
-}
-
-// inbreedingProgram reads a table, writes its inbreeding beside it and prints
-// the peak of memory in kB, where the system tells it.
-func inbreedingProgram(file string) error {
-	debug.SetGCPercent(-1) // the memory is small, and known
-	debug.SetMemoryLimit(350 << 20)
-	in, err := os.Open(file)
-	if err != nil {
-		return err
-	}
-	defer in.Close()
-	table, problems := pedcsv.ReadTable(in, file)
-	if len(problems) > 0 {
-		return fmt.Errorf("%d problems, first %+v", len(problems), problems[0])
-	}
-	m, err := genetics.CompileTable(context.Background(), table, genetics.TableOptions{})
-	if err != nil {
-		return err
-	}
-	out, err := os.Create(file + ".out")
-	if err != nil {
-		return err
-	}
-	if err := pedcsv.WriteInbreeding(out, table, m.Inbreeding()); err != nil {
-		return err
-	}
-	fmt.Println(peakMemory())
-	return out.Close()
-}
-
-func peakMemory() (kB int) {
-	status, _ := os.ReadFile("/proc/self/status")
-	_, peak, _ := strings.Cut(string(status), "VmHWM:")
-	_, _ = fmt.Sscan(peak, &kB)
-	return kB
 }
 
 // againstMeuwissenLuo measures the method chosen, and the others that fit, and

@@ -5,10 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"os"
 	"os/signal"
-	"runtime/debug"
 	"slices"
 	"time"
 
@@ -30,7 +28,8 @@ type bigTable struct {
 	env   *environment
 	table *pedigree.Table
 	model *genetics.TableModel
-	state *genetics.TableState
+	on    pedigree.Date
+	state *genetics.TableState // on that date, once a question needs it
 }
 
 // readRows reads the rows of --pedigree and tells all that is wrong with them.
@@ -41,10 +40,6 @@ func (s *source) readRows() error {
 	if s.book != "" {
 		return usageError("--book and --pedigree cannot be used together: the answer comes from one of them")
 	}
-	// Most of what reading takes is kept to the end: collecting it meanwhile costs
-	// time and frees little.
-	debug.SetGCPercent(-1)
-	debug.SetMemoryLimit(350 << 20)
 	file, err := openTable(s.env.path(s.table), s.table)
 	if err != nil {
 		return err
@@ -58,10 +53,11 @@ func (s *source) readRows() error {
 	return nil
 }
 
-// tableReader lets a file be read as one, of known size, and a pipe up to the
-// limit.
+// tableReader lets a file be read as one, of known size and with room for its
+// table, and a pipe up to the limit.
 func tableReader(file *os.File) io.Reader {
 	if info, err := file.Stat(); err == nil && info.Mode().IsRegular() {
+		pedcsv.MakeRoom(info.Size())
 		return file
 	}
 	return &limited{file, maxTable}
@@ -81,7 +77,6 @@ func (s *source) big(always bool) (*bigTable, error) {
 		return nil, err
 	}
 	if !always && s.rows.Len() <= bookRows {
-		collectAgain()
 		return nil, nil
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
@@ -95,14 +90,7 @@ func (s *source) big(always bool) (*bigTable, error) {
 	if s.verbose {
 		s.env.note("%d fish: %s", s.rows.Len(), model.Plan())
 	}
-	return &bigTable{s.env, s.rows, model, model.On(on)}, nil
-}
-
-// collectAgain ends what readRows asked for: a book of a table takes more than
-// its limit, and would be collected without end.
-func collectAgain() {
-	debug.SetMemoryLimit(math.MaxInt64)
-	debug.SetGCPercent(400)
+	return &bigTable{env: s.env, table: s.rows, model: model, on: on}, nil
 }
 
 // orElse returns the error, or what the answer returns where there is none.
@@ -129,7 +117,6 @@ func (s *source) refuseBig(what string) error {
 	if err := s.readRows(); err != nil {
 		return err
 	}
-	collectAgain()
 	if s.rows.Len() > mostPairedRows {
 		s.env.complain(fmt.Sprintf("%s are worked out for tables of up to %d fish, and this one has %d: take a part of it", what, mostPairedRows, s.rows.Len()))
 		return statusError(saysNo)
@@ -257,6 +244,7 @@ func (b *bigTable) kinship(ids []string, asJSON bool) error {
 func (b *bigTable) line(asJSON bool) error {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
+	b.state = b.model.On(b.on)
 	bar := b.env.gauge("line")
 	report, living, err := b.state.Line(ctx, bar.show)
 	bar.clear()
@@ -295,6 +283,7 @@ func (b *bigTable) show(ids []string, asJSON bool) error {
 	if err != nil {
 		return err
 	}
+	b.state = b.model.On(b.on)
 	kinships, ofAll := b.state.MeanKinships()
 	p := b.env.page()
 	cards := make([]card, len(ids))
