@@ -28,7 +28,7 @@ type frontier struct {
 	slots   slotRing
 	young   youngList
 	held    []int32 // bred fish with a slot
-	scratch []*rowSum
+	scratch []*row
 
 	pair []slotPair // of each bred fish, once it has entered
 
@@ -48,9 +48,10 @@ type slotPair uint32
 func (p slotPair) sire() uint16 { return uint16(p) }
 func (p slotPair) dam() uint16  { return uint16(p >> 16) }
 
-// rowSum is K[s] + K[d], with 0 at noSlot. It has a place for every number that
-// a slot can have, so that none has to be checked.
-type rowSum [1 << 16]float64
+// row is a row of a matrix, or K[s] + K[d] with 0 at noSlot. It has a place for
+// every number that a slot can have, so that none has to be checked: the
+// matrices go on behind their last row.
+type row [1 << 16]float64
 
 const (
 	noSlot    = 1<<16 - 1
@@ -68,9 +69,9 @@ func (g *tableGraph) inbreedingByFrontier(ctx context.Context, s *schedule, f []
 	}
 	w := &frontier{g: g, s: s, f: f, stride: stride(s.width), slot: make([]int32, len(g.bred)), pair: make([]slotPair, len(g.bred))}
 	w.slots.room(s.width)
-	w.k, w.rows = make([]float64, w.stride*w.stride), make([]float64, w.stride*s.rows())
+	w.k, w.rows = make([]float64, w.stride*w.stride+len(row{})), make([]float64, w.stride*s.rows()+len(row{}))
 	for range workers() {
-		w.scratch = append(w.scratch, new(rowSum))
+		w.scratch = append(w.scratch, new(row))
 	}
 	entering := g.entering(s)
 	w.young = g.youngOfLater(s)
@@ -122,28 +123,22 @@ type youngList struct {
 type young struct{ fish, other int32 } // other is the parent there already
 
 func (g *tableGraph) youngOfLater(s *schedule) youngList {
-	n := len(g.bred)
-	later := func(i int) (b, other int32, ok bool) {
-		sire, dam := g.sireOf[i], g.damOf[i]
-		if sire < 0 || dam < 0 {
-			return 0, 0, false
-		}
-		if s.batch[dam] > s.batch[sire] {
-			return dam, sire, true
-		}
-		return sire, dam, true
+	n, parts := len(g.bred), workers()
+	ends := make([][]int32, parts) // of each part of the fish, by later parent
+	each := func(do func(end []int32, sires, dams []int32, first int)) {
+		inParallel(parts, 1, func(_, part, _ int) {
+			from, to := g.size()*part/parts, g.size()*(part+1)/parts
+			do(ends[part], g.sireOf[from:to], g.damOf[from:to], from)
+		})
 	}
-	pieces := workers()
-	ends := make([][]int32, pieces) // of each piece of the fish, by later parent
-	piece := func(w int) (from, to int) { return g.size() * w / pieces, g.size() * (w + 1) / pieces }
-	inParallel(pieces, 1, func(_, first, end int) {
-		for w := first; w < end; w++ {
-			ends[w] = make([]int32, n)
-			from, to := piece(w)
-			for i := from; i < to; i++ {
-				if b, _, ok := later(i); ok {
-					ends[w][b]++
-				}
+	for part := range ends {
+		ends[part] = make([]int32, n)
+	}
+	each(func(end, sires, dams []int32, _ int) {
+		for i, sire := range sires {
+			if dam := dams[i]; sire >= 0 && dam >= 0 {
+				later, _ := s.byEntry(sire, dam)
+				end[later]++
 			}
 		}
 	})
@@ -151,24 +146,31 @@ func (g *tableGraph) youngOfLater(s *schedule) youngList {
 	total := int32(0)
 	for b := range n {
 		list.start[b] = total
-		for w := range ends {
-			total, ends[w][b] = total+ends[w][b], total
+		for part := range ends {
+			total, ends[part][b] = total+ends[part][b], total
 		}
 	}
 	list.start[n] = total
 	list.of = make([]young, total)
-	inParallel(pieces, 1, func(_, first, end int) {
-		for w := first; w < end; w++ {
-			from, to := piece(w)
-			for i := from; i < to; i++ {
-				if b, other, ok := later(i); ok {
-					list.of[ends[w][b]] = young{int32(i), other}
-					ends[w][b]++
-				}
+	each(func(end, sires, dams []int32, first int) {
+		for i, sire := range sires {
+			if dam := dams[i]; sire >= 0 && dam >= 0 {
+				later, other := s.byEntry(sire, dam)
+				list.of[end[later]] = young{int32(first + i), other}
+				end[later]++
 			}
 		}
 	})
 	return list
+}
+
+// byEntry returns which of two parents enters later, the sire where both enter
+// together.
+func (s *schedule) byEntry(sire, dam int32) (later, other int32) {
+	if s.batch[dam] > s.batch[sire] {
+		return dam, sire
+	}
+	return sire, dam
 }
 
 // enter takes in a batch.
@@ -221,7 +223,7 @@ func (w *frontier) release(t int32) {
 
 // row works out the row of the i-th new fish; old is how many slots were in use
 // before.
-func (w *frontier) row(i, old int, r *rowSum) {
+func (w *frontier) row(i, old int, r *row) {
 	b := w.fresh[i]
 	young := w.young.of[w.young.start[b]:w.young.start[b+1]]
 	stays := i < len(w.into)
@@ -229,37 +231,39 @@ func (w *frontier) row(i, old int, r *rowSum) {
 		return
 	}
 	w.sum(r, old, w.pair[b])
-	self := (1 + w.f[w.g.bred[b]]) / 2
+	f, batch, pair := w.f, w.s.batch, w.pair
+	self := (1 + f[w.g.bred[b]]) / 2
 	for _, y := range young {
 		switch o := y.other; {
 		case o == b:
-			w.f[y.fish] = self
-		case w.s.batch[o] == w.batch:
-			w.f[y.fish] = (r[w.pair[o].sire()] + r[w.pair[o].dam()]) / 4
+			f[y.fish] = self
+		case batch[o] == w.batch:
+			f[y.fish] = (r[pair[o].sire()] + r[pair[o].dam()]) / 4
 		default:
-			w.f[y.fish] = r[w.slot[o]] / 2
+			f[y.fish] = r[uint16(w.slot[o])] / 2
 		}
 	}
 	if !stays {
 		return
 	}
-	out := w.rows[i*w.stride : (i+1)*w.stride]
+	out := (*row)(w.rows[i*w.stride:])
 	for _, j := range w.stay {
-		out[j] = r[j] / 2
+		out[uint16(j)] = r[uint16(j)] / 2
 	}
 	if w.inOrder {
-		gather(out, r, w.parents)
+		for k, p := range w.parents {
+			out[uint16(k)] = (r[p.sire()] + r[p.dam()]) / 4
+		}
 	} else {
-		for k, slot := range w.into {
-			q := w.parents[k]
-			out[slot] = (r[q.sire()] + r[q.dam()]) / 4
+		for k, p := range w.parents {
+			out[uint16(w.into[k])] = (r[p.sire()] + r[p.dam()]) / 4
 		}
 	}
 	out[w.into[i]] = self
 }
 
 // sum sets r to the sum of the rows of a pair.
-func (w *frontier) sum(r *rowSum, old int, p slotPair) {
+func (w *frontier) sum(r *row, old int, p slotPair) {
 	sire, dam := int(p.sire())*w.stride, int(p.dam())*w.stride
 	switch {
 	case p.sire() == noSlot && p.dam() == noSlot:
@@ -270,21 +274,6 @@ func (w *frontier) sum(r *rowSum, old int, p slotPair) {
 		copy(r[:old], w.k[dam:])
 	default:
 		floats.AddTo(r[:old], w.k[sire:][:old], w.k[dam:][:old])
-	}
-}
-
-// gather sets out[i] = ¼(r[sire] + r[dam]) of the i-th pair.
-func gather(out []float64, r *rowSum, pairs []slotPair) {
-	for len(pairs) >= 4 && len(out) >= 4 {
-		p, q, s, t := pairs[0], pairs[1], pairs[2], pairs[3]
-		out[0] = (r[p.sire()] + r[p.dam()]) / 4
-		out[1] = (r[q.sire()] + r[q.dam()]) / 4
-		out[2] = (r[s.sire()] + r[s.dam()]) / 4
-		out[3] = (r[t.sire()] + r[t.dam()]) / 4
-		pairs, out = pairs[4:], out[4:]
-	}
-	for i, p := range pairs {
-		out[i] = (r[p.sire()] + r[p.dam()]) / 4
 	}
 }
 

@@ -1,6 +1,10 @@
 package genetics
 
-import "roebook/pedigree"
+import (
+	"sync/atomic"
+
+	"roebook/pedigree"
+)
 
 // tableGraph is a table with parents before offspring. Only bred fish matter
 // for their descendants, so that they have numbers of their own, again with
@@ -20,14 +24,16 @@ type tableGraph struct {
 // ancestor, -1 where there is none. O(rows).
 func newTableGraph(t *pedigree.Table) (g *tableGraph, loop int) {
 	g = &tableGraph{table: t, sire: t.Sire, dam: t.Dam}
-	if !t.InOrder() {
+	isBred, inOrder := g.findBred()
+	if !inOrder {
 		order, loop := t.Order()
 		if loop >= 0 {
 			return nil, loop
 		}
 		g.reorder(order)
+		isBred, _ = g.findBred()
 	}
-	g.findBred()
+	g.numberBred(isBred)
 	return g, -1
 }
 
@@ -60,43 +66,71 @@ func (g *tableGraph) rowOf(i int) int {
 	return int(g.row[i])
 }
 
-func (g *tableGraph) findBred() {
+// findBred marks the fish that are parents, and reports whether each stands
+// before its offspring.
+func (g *tableGraph) findBred() (isBred []bool, inOrder bool) {
+	n := g.size()
+	marks := make([][]bool, workers())
+	var outOfOrder atomic.Bool
+	inPieces(n, func(worker, _, from, to int) {
+		if marks[worker] == nil {
+			marks[worker] = make([]bool, n)
+		}
+		mark := marks[worker]
+		for _, parents := range [2][]int32{g.sire[from:to], g.dam[from:to]} {
+			for i, p := range parents {
+				if p >= 0 {
+					mark[p] = true
+				}
+				if int(p) >= from+i {
+					outOfOrder.Store(true)
+				}
+			}
+		}
+	})
+	for _, mark := range marks {
+		if isBred == nil {
+			isBred = mark
+			continue
+		}
+		for i, bred := range mark {
+			isBred[i] = isBred[i] || bred
+		}
+	}
+	return isBred, !outOfOrder.Load()
+}
+
+// numberBred numbers the bred fish, and their parents and offspring by them.
+func (g *tableGraph) numberBred(isBred []bool) {
 	n := g.size()
 	g.number = make([]int32, n)
 	for i := range g.number {
 		g.number[i] = -1
-	}
-	count := 0
-	for _, parents := range [2][]int32{g.sire, g.dam} {
-		for _, p := range parents {
-			if p >= 0 && g.number[p] < 0 {
-				g.number[p] = 0
-				count++
-			}
-		}
-	}
-	g.bred = make([]int32, 0, count)
-	for i, number := range g.number {
-		if number == 0 {
+		if isBred[i] {
 			g.number[i] = int32(len(g.bred))
 			g.bred = append(g.bred, int32(i))
 		}
 	}
+	count := len(g.bred)
 	g.sireOf, g.damOf = make([]int32, n), make([]int32, n)
 	inParallel(n, 1<<16, func(_, from, to int) {
-		for i := from; i < to; i++ {
-			g.sireOf[i], g.damOf[i] = -1, -1
-			if s := g.sire[i]; s >= 0 {
-				g.sireOf[i] = g.number[s]
-			}
-			if d := g.dam[i]; d >= 0 {
-				g.damOf[i] = g.number[d]
-			}
-		}
+		g.numbersOf(g.sire[from:to], g.sireOf[from:to])
+		g.numbersOf(g.dam[from:to], g.damOf[from:to])
 	})
 	g.bredSireOf, g.bredDamOf = make([]int32, count), make([]int32, count)
 	for b, i := range g.bred {
 		g.bredSireOf[b], g.bredDamOf[b] = g.sireOf[i], g.damOf[i]
+	}
+}
+
+// numbersOf sets numbers to those of some fish among the bred, -1 for unknown.
+func (g *tableGraph) numbersOf(fish, numbers []int32) {
+	number := g.number
+	for i, p := range fish {
+		if p >= 0 {
+			p = number[p]
+		}
+		numbers[i] = p
 	}
 }
 
