@@ -231,16 +231,15 @@ func (w *frontier) row(i, old int, r *row) {
 		return
 	}
 	w.sum(r, old, w.pair[b])
-	f, batch, pair := w.f, w.s.batch, w.pair
-	self := (1 + f[w.g.bred[b]]) / 2
+	self := (1 + w.f[w.g.bred[b]]) / 2
 	for _, y := range young {
 		switch o := y.other; {
 		case o == b:
-			f[y.fish] = self
-		case batch[o] == w.batch:
-			f[y.fish] = (r[pair[o].sire()] + r[pair[o].dam()]) / 4
+			w.f[y.fish] = self
+		case w.s.batch[o] == w.batch:
+			w.f[y.fish] = (r[w.pair[o].sire()] + r[w.pair[o].dam()]) / 4
 		default:
-			f[y.fish] = r[uint16(w.slot[o])] / 2
+			w.f[y.fish] = r[uint16(w.slot[o])] / 2
 		}
 	}
 	if !stays {
