@@ -1,0 +1,73 @@
+package chart
+
+import "roebook/pedigree"
+
+// keys explains what the chart uses, and nothing else.
+func (a *ancestry) keys() []key {
+	used := map[string]bool{}
+	for i, c := range a.cards {
+		switch {
+		case c.symbol.origin == unknown:
+			used["unknown"] = true
+		case c.symbol.number > 0:
+			used["several"] = true
+		default:
+			used[c.symbol.sex.String()] = true
+		}
+		used[[...]string{"bred", "wild", "bought", ""}[c.symbol.origin]] = true
+		used["dead"] = used["dead"] || c.symbol.dead
+		used["repeated"] = used["repeated"] || a.repeated(i)
+	}
+	for _, l := range a.links {
+		used["kin"] = used["kin"] || l.kin
+		used["odds"] = used["odds"] || l.toUnion && l.share < 1
+		used["of"] = used["of"] || l.label != "" && l.share == 1
+	}
+	var keys []key
+	for _, k := range []struct {
+		name string
+		key  key
+	}{
+		{"male", key{sampleSymbol(symbol{sex: pedigree.Male}), "male"}},
+		{"female", key{sampleSymbol(symbol{sex: pedigree.Female}), "female"}},
+		{"unsexed", key{sampleSymbol(symbol{}), "sex not known"}},
+		{"several", key{sampleSymbol(symbol{number: 5}), "so many fish, kept as one lot; square or circle where all are of that sex"}},
+		{"unknown", key{sampleSymbol(symbol{sex: pedigree.Male, origin: unknown}), "a parent that the book does not know"}},
+		{"wild", key{sampleSwatch(wildFill), "caught in the wild"}},
+		{"bought", key{sampleSwatch(boughtFill), "bought: its own ancestors are not in the book"}},
+		{"bred", key{sampleSwatch(bredFill), "bred in the book"}},
+		{"dead", key{sampleSymbol(symbol{sex: pedigree.Male, dead: true}), "dead"}},
+		{"kin", key{sampleDouble, "the two parents are related"}},
+		{"odds", key{sampleFan, "one of several candidates: the thinner the line, the less likely"}},
+		{"of", key{sampleOf, "one (or so many) of the fish of a lot; which is not known"}},
+		{"repeated", key{sampleRepeated, "the same ancestor in more than one way: follow the heavy lines"}},
+	} {
+		if used[k.name] {
+			keys = append(keys, k.key)
+		}
+	}
+	return keys
+}
+
+func sampleDouble(d *Drawing, at point) {
+	path := polyline(point{at.x - 14, at.y}, point{at.x + 14, at.y})
+	d.draw(path, look{stroke: line, width: 4.4})
+	d.draw(path, look{stroke: paper, width: 1.8})
+}
+
+func sampleFan(d *Drawing, at point) {
+	for i, width := range []float64{1.5, 1, 0.7} {
+		d.draw(flow(point{at.x - 14, at.y + 6*float64(i-1)}, point{at.x + 12, at.y}), look{stroke: line, width: width})
+	}
+	d.draw(circle(point{at.x + 12, at.y}, 3), look{fill: ink})
+}
+
+func sampleOf(d *Drawing, at point) {
+	d.write(point{at.x, at.y + 3.5}, "1 of 3", word{size: smallSize, colour: faint, anchor: middle})
+}
+
+func sampleRepeated(d *Drawing, at point) {
+	d.draw(rounded(at.x-14, at.y-7, 18, 14, 4), look{fill: tint, stroke: accent, width: 2})
+	d.draw(flow(point{at.x + 4, at.y - 3}, point{at.x + 15, at.y - 7}), look{stroke: accent, width: 2.3})
+	d.draw(flow(point{at.x + 4, at.y + 3}, point{at.x + 15, at.y + 7}), look{stroke: accent, width: 2.3})
+}
