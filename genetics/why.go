@@ -46,6 +46,19 @@ func (s *State) Why(a, b string) []Through {
 	return s.byRecord(parts)
 }
 
+// WhyInbred splits the inbreeding of a spawn's fry in the same way: the kinship of
+// its two parents, whoever they were. nil for a spawn that is unknown or only
+// planned. O(nodes + links).
+func (s *State) WhyInbred(spawn string) []Through {
+	f, ok := s.m.familyOf(spawn)
+	if !ok {
+		return nil
+	}
+	parts := make([]float64, s.m.nodes.size())
+	s.addParts(parts, s.m.nodes.up([]Link{{f.sides[0], 1}}), s.m.nodes.up([]Link{{f.sides[1], 1}}), 1)
+	return s.byRecord(parts)
+}
+
 func (s *State) addParts(parts, x, y []float64, weight float64) {
 	for j := range parts {
 		parts[j] += weight * x[j] * y[j] * s.m.nodes.own[j] / 2

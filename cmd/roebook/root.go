@@ -126,7 +126,7 @@ The records are a folder of text files, a "book". Roebook reads them and never c
 	root.SetOut(env.out)
 	root.SetErr(env.err)
 	root.AddCommand(newInit(env), newDemo(env), newCheck(env), newShow(env), newKinship(env), newInbreeding(env),
-		newLine(env), newPairs(env), newForecast(env), newSheet(env), newHowMany(env))
+		newLine(env), newPairs(env), newForecast(env), newSheet(env), newChart(env), newHowMany(env))
 	root.SetHelpCommand(newHelp(root))
 	root.SetHelpFunc(help(env))
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {

@@ -95,14 +95,27 @@ func writeSheets(from *source, ask *sheetQuestion) error {
 	if err := sheet.Write(&workbook, litters, options); err != nil {
 		return err
 	}
-	var own []string
-	for name := range filesOf(l.whole, l.problems) {
-		own = append(own, filepath.Join(dir, filepath.FromSlash(name)))
+	own, err := l.ownFiles()
+	if err != nil {
+		return err
 	}
 	if err := save(from.env.path(file), file, workbook.Bytes(), ask.force, own); err != nil {
 		return err
 	}
 	return reportSheets(from, l, file, litters)
+}
+
+// ownFiles are the files of the book, which nothing is written over.
+func (l *loaded) ownFiles() ([]string, error) {
+	dir, err := l.from.folder()
+	if err != nil {
+		return nil, err
+	}
+	var own []string
+	for name := range filesOf(l.whole, l.problems) {
+		own = append(own, filepath.Join(dir, filepath.FromSlash(name)))
+	}
+	return own, nil
 }
 
 func reportSheets(from *source, l *loaded, file string, litters []sheet.Litter) error {

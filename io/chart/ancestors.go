@@ -31,7 +31,7 @@ func Ancestors(state *genetics.State, id string, generations int) *Drawing {
 	a := newAncestry(state, id, generations)
 	p := a.plan()
 	lines := []string{place(a.book.LineNamed(a.line())), a.factsLine()}
-	d := begin(max(p.width+2*margin, 460), "Ancestors of "+a.cards[0].lines[0], lines...)
+	d := begin(state.Date(), max(p.width+2*margin, 460), "Ancestors of "+a.cards[0].lines[0], lines...)
 	p.draw(d)
 	remark := ""
 	if a.hidden > 0 {
@@ -136,10 +136,10 @@ func (a *ancestry) plan() *ancestryPlan {
 	}
 	p.graph.columns = make([][]int32, last+1)
 	for i := range a.cards {
-		p.card = append(p.card, p.graph.node(last-cards[i], a.cardSize(i)+10))
+		p.card = append(p.card, p.graph.node(last-cards[i], a.cardSize(i)/2+5, a.cardSize(i)/2+5))
 	}
 	for i := range a.unions {
-		p.union = append(p.union, p.graph.node(last-unions[i], unionSize))
+		p.union = append(p.union, p.graph.node(last-unions[i], unionSize/2, unionSize/2))
 	}
 	for _, l := range a.links {
 		weight := 1.0
@@ -293,7 +293,7 @@ func (p *ancestryPlan) drawLink(d *Drawing, top float64, k int, port float64, he
 			at.x += cardWidth - 4
 			at.y += port
 			points = append(points, at)
-			at.x += p.label[p.graph.column[n]]
+			at.x += max(1, p.label[p.graph.column[n]])
 		case isCard:
 			at.x -= 4
 		case (len(p.graph.columns)-1-int(p.graph.column[n]))%2 == 0: // through a column of cards
@@ -302,14 +302,7 @@ func (p *ancestryPlan) drawLink(d *Drawing, top float64, k int, port float64, he
 		}
 		points = append(points, at)
 	}
-	var path []step
-	for i := 1; i < len(points); i++ {
-		part := flow(points[i-1], points[i])
-		if i > 1 {
-			part = part[1:]
-		}
-		path = append(path, part...)
-	}
+	path := smooth(points)
 	paint := look{stroke: line, width: 1.3}
 	if l.share < 1 {
 		paint.width = 0.6 + 1.2*l.share
@@ -372,6 +365,9 @@ func (p *ancestryPlan) drawCard(d *Drawing, top float64, i int) {
 				}
 				box := d.write(point{x + cardWidth - 6, base}, badge, word{size: smallSize, bold: true, colour: accent, anchor: end})
 				w.room = box.x0 - (x + cardText) - 4
+				if lettering.Width(text, w.size, true) > w.room {
+					text = c.stock.ID
+				}
 			}
 		}
 		if text != "" {
@@ -380,6 +376,6 @@ func (p *ancestryPlan) drawCard(d *Drawing, top float64, i int) {
 		}
 	}
 	if c.cut > 0 {
-		d.write(point{x + cardText, base}, "◂ "+fmt.Sprint(c.cut)+" earlier not shown", word{size: smallSize, bold: true, colour: line, room: room})
+		d.write(point{x + cardText, base}, "◂ "+fmt.Sprint(c.cut)+" not shown", word{size: smallSize, bold: true, colour: line, room: room})
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"roebook/io/lettering"
+	"roebook/pedigree"
 )
 
 // Drawing is a finished chart: shapes and texts on a sheet, y downwards, in
@@ -12,6 +13,7 @@ type Drawing struct {
 	Width, Height float64
 	Title         string // what it is, for those who do not see it too
 	Description   string
+	On            pedigree.Date // the day that it is drawn for
 	shapes        []shape
 }
 
@@ -26,6 +28,7 @@ type shape struct {
 	bold   bool
 	anchor anchor
 	halo   bool // a white rim, where lines may pass behind
+	turned bool // reading upwards
 
 	tip string // what a viewer shows for it
 }
@@ -65,6 +68,7 @@ type word struct {
 	anchor anchor
 	room   float64 // cut to that width; 0: as it is
 	halo   bool
+	turned bool
 	tip    string
 }
 
@@ -77,7 +81,7 @@ func (d *Drawing) write(at point, text string, w word) box {
 	if w.colour == "" {
 		w.colour = ink
 	}
-	s := shape{text: text, at: at, size: w.size, bold: w.bold, anchor: w.anchor, halo: w.halo, look: look{fill: w.colour}, tip: w.tip}
+	s := shape{text: text, at: at, size: w.size, bold: w.bold, anchor: w.anchor, halo: w.halo, turned: w.turned, look: look{fill: w.colour}, tip: w.tip}
 	if text != "" {
 		d.add(s)
 	}
@@ -100,6 +104,10 @@ func (s shape) box() box {
 		x -= w / 2
 	case end:
 		x -= w
+	}
+	if s.turned {
+		y := s.at.y + s.at.x - x // as far up as it would be to the left
+		return box{s.at.x - 0.78*s.size, y - w, s.at.x + 0.22*s.size, y}
 	}
 	return box{x, s.at.y - 0.78*s.size, x + w, s.at.y + 0.22*s.size}
 }
@@ -146,17 +154,43 @@ func flow(a, b point) []step {
 	return []step{{'m', [3]point{a}}, {'c', [3]point{{a.x + bend, a.y}, {b.x - bend, b.y}, b}}}
 }
 
-// shifted moves a path.
-func shifted(path []step, dx, dy float64) []step {
-	out := make([]step, len(path))
-	for i, s := range path {
-		for k := range s.p {
-			s.p[k].x += dx
-			s.p[k].y += dy
+// straightened leaves out points that lie on the way between those beside them.
+func straightened(points []point) []point {
+	out := points[:1:1]
+	for i := 1; i < len(points)-1; i++ {
+		a, b, c := out[len(out)-1], points[i], points[i+1]
+		if math.Abs((c.y-a.y)*(b.x-a.x)-(b.y-a.y)*(c.x-a.x)) > 0.15*(c.x-a.x) {
+			out = append(out, b)
 		}
-		out[i] = s
 	}
-	return out
+	return append(out, points[len(points)-1])
+}
+
+// smooth is a curve through points from left to right without bends that they do
+// not ask for: cubics whose slopes are harmonic means (Fritsch & Butland 1984,
+// SIAM J. Sci. Stat. Comput. 5:300). It begins and ends level.
+func smooth(points []point) []step {
+	path := []step{{'m', [3]point{points[0]}}}
+	slope := func(i int) float64 {
+		if i == 0 || i == len(points)-1 {
+			return 0
+		}
+		a := (points[i].y - points[i-1].y) / (points[i].x - points[i-1].x)
+		b := (points[i+1].y - points[i].y) / (points[i+1].x - points[i].x)
+		if a*b <= 0 {
+			return 0
+		}
+		return 2 * a * b / (a + b)
+	}
+	for i := 1; i < len(points); i++ {
+		a, b := points[i-1], points[i]
+		third := (b.x - a.x) / 3
+		if len(points) == 2 {
+			third = (b.x - a.x) / 2
+		}
+		path = append(path, step{'c', [3]point{{a.x + third, a.y + third*slope(i-1)}, {b.x - third, b.y - third*slope(i)}, b}})
+	}
+	return path
 }
 
 // hatched is slanting lines across a rectangle, for a fill that grey print keeps.

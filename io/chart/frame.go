@@ -9,8 +9,8 @@ import (
 
 // begin starts a sheet of that width with its heading; what follows stands below
 // the height that the drawing has then.
-func begin(width float64, title string, lines ...string) *Drawing {
-	d := &Drawing{Width: width, Height: margin, Title: lettering.Fit(title, headSize, true, 4000)}
+func begin(on pedigree.Date, width float64, title string, lines ...string) *Drawing {
+	d := &Drawing{On: on, Width: width, Height: margin, Title: lettering.Fit(title, headSize, true, 4000)}
 	for _, text := range lettering.Wrap(title, headSize, true, width-2*margin, 3) {
 		d.write(point{margin, d.Height + headSize}, text, word{size: headSize, bold: true})
 		d.Height += headSize * 1.3

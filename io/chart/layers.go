@@ -22,7 +22,8 @@ import (
 type layers struct {
 	columns [][]int32 // the nodes of each column, from top to bottom
 	column  []int32   // of a node
-	size    []float64 // the room that a node takes, gaps included
+	above   []float64 // the room that a node takes over its middle, gaps included
+	below   []float64 // and under it
 	next    [][]arc   // links to the next column
 	prev    [][]arc
 	y       []float64 // the middle of each node, once placed
@@ -34,15 +35,16 @@ type arc struct {
 	weight float64
 }
 
-// node adds a node to a column and returns its number.
-func (g *layers) node(column int, size float64) int {
+// node adds a node to a column, with the room it takes over and under its
+// middle, and returns its number.
+func (g *layers) node(column int, above, below float64) int {
 	for len(g.columns) <= column {
 		g.columns = append(g.columns, nil)
 	}
 	n := len(g.column)
 	g.columns[column] = append(g.columns[column], int32(n))
 	g.column = append(g.column, int32(column))
-	g.size = append(g.size, size)
+	g.above, g.below = append(g.above, above), append(g.below, below)
 	g.next, g.prev = append(g.next, nil), append(g.prev, nil)
 	return n
 }
@@ -58,10 +60,10 @@ func (g *layers) link(a, b int, weight float64) {
 
 // join links a node with one of any later column and returns the way: both ends
 // and what was put into the columns between.
-func (g *layers) join(a, b int, weight, size float64) []int {
+func (g *layers) join(a, b int, weight, room float64) []int {
 	way := []int{a}
 	for column := g.column[a] + 1; column < g.column[b]; column++ {
-		n := g.node(int(column), size)
+		n := g.node(int(column), room/2, room/2)
 		g.link(way[len(way)-1], n, 4*weight)
 		way = append(way, n)
 	}
@@ -272,7 +274,8 @@ func (g *layers) crossings(at []float64) int {
 	return total
 }
 
-const rounds = 40
+// rounds is how often the columns are gone through; small graphs are worth more.
+func (g *layers) rounds() int { return min(400, max(30, 600_000/max(1, len(g.column)))) }
 
 // place finds where each node stands: as near to those it is linked with as the
 // order allows.
@@ -281,11 +284,11 @@ func (g *layers) place() {
 	for _, column := range g.columns {
 		below := 0.0
 		for _, n := range column {
-			g.y[n] = below + g.size[n]/2
-			below += g.size[n]
+			g.y[n] = below + g.above[n]
+			below = g.y[n] + g.below[n]
 		}
 	}
-	for round := range rounds {
+	for round := range g.rounds() {
 		for i := range g.columns {
 			if round%2 == 1 {
 				i = len(g.columns) - 1 - i
@@ -295,7 +298,7 @@ func (g *layers) place() {
 	}
 	top := math.Inf(1)
 	for n, y := range g.y {
-		top = min(top, y-g.size[n]/2)
+		top = min(top, y-g.above[n])
 	}
 	for n := range g.y {
 		g.y[n] -= top
@@ -313,7 +316,7 @@ func (g *layers) level(column []int32) {
 	offset := make([]float64, len(column))
 	for i, n := range column {
 		if i > 0 {
-			offset[i] = offset[i-1] + (g.size[column[i-1]]+g.size[n])/2
+			offset[i] = offset[i-1] + g.below[column[i-1]] + g.above[n]
 		}
 		want, weight := g.y[n]*0.01, 0.01
 		for _, arcs := range [2][]arc{g.prev[n], g.next[n]} {
@@ -347,7 +350,7 @@ func (g *layers) level(column []int32) {
 func (g *layers) height() float64 {
 	h := 0.0
 	for n, y := range g.y {
-		h = max(h, y+g.size[n]/2)
+		h = max(h, y+g.below[n])
 	}
 	return h
 }

@@ -7,9 +7,9 @@ import (
 	"strconv"
 )
 
-// families are fonts to look for, the embedded one's like first; the last ones
+// typefaces are fonts to look for, the embedded one's like first; the last ones
 // are for scripts that those lack.
-const families = `'DejaVu Sans Condensed','Segoe UI',Roboto,'Helvetica Neue',Arial,'Noto Sans','Noto Sans CJK SC','Hiragino Sans','Microsoft YaHei',sans-serif`
+const typefaces = `'DejaVu Sans Condensed','Segoe UI',Roboto,'Helvetica Neue',Arial,'Noto Sans','Noto Sans CJK SC','Hiragino Sans','Microsoft YaHei',sans-serif`
 
 // SVG returns the drawing as a document of its own: no script, no style sheet,
 // nothing fetched. Texts are drawn in the viewer's fonts.
@@ -18,7 +18,7 @@ func (d *Drawing) SVG() []byte {
 	w.text(`<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-label="`).escaped(d.Title).text(`"`)
 	w.text(` width="`).number(d.Width).text(`" height="`).number(d.Height)
 	w.text(`" viewBox="0 0 `).number(d.Width).text(" ").number(d.Height)
-	w.text(`" font-family="` + families + `">` + "\n")
+	w.text(`" font-family="` + typefaces + `">` + "\n")
 	w.text("<title>").escaped(d.Title).text("</title>\n")
 	w.text("<desc>").escaped(d.Description).text("</desc>\n")
 	w.text(`<rect width="`).number(d.Width).text(`" height="`).number(d.Height).text(`" fill="` + paper + `"/>` + "\n")
@@ -98,6 +98,9 @@ func (w *svgWriter) letters(s shape) {
 	}
 	if s.halo {
 		w.text(` stroke="` + paper + `" stroke-width="3" stroke-linejoin="round" paint-order="stroke"`)
+	}
+	if s.turned {
+		w.text(` transform="rotate(-90 `).point(s.at).text(`)"`)
 	}
 	w.text(` fill="` + s.fill + `">`)
 	if s.tip != "" {

@@ -72,6 +72,15 @@ func (f *Font) load() {
 // has reports whether the font has a glyph for the character.
 func (f *Font) has(r rune) bool { return f.advance(r) >= 0 }
 
+// Advance is the width of a character in ems, 0 for marks that stand on the
+// letter before them.
+func (f *Font) Advance(r rune) float64 {
+	if unicode.In(r, unicode.Mn, unicode.Me) {
+		return 0
+	}
+	return max(0, f.advance(r))
+}
+
 // advance is the width of a character in ems, -1 where the font lacks it.
 func (f *Font) advance(r rune) float64 {
 	f.load()

@@ -3,7 +3,6 @@ package lettering
 import (
 	"slices"
 	"strings"
-	"unicode"
 
 	"golang.org/x/text/unicode/bidi"
 )
@@ -30,10 +29,7 @@ func Runs(text string, size float64, heavy bool) []Run {
 			r = substitute
 			f = fontOf(r, heavy)
 		}
-		w := f.advance(r) * size
-		if unicode.In(r, unicode.Mn, unicode.Me) {
-			w = 0
-		}
+		w := f.Advance(r) * size
 		if n := len(runs) - 1; n >= 0 && runs[n].Font == f {
 			runs[n].Text += string(r)
 			runs[n].Wide += w
