@@ -160,6 +160,9 @@ func (l *loaded) drawing(ask *chartQuestion) (*chart.Drawing, error) {
 			return l.lineDrawing(ask, name)
 		}
 	}
+	if isLine && !l.known(name) && !l.tainted[name] {
+		return nil, usageError("%s is a line, and a chart of %s is of a fish, a lot or a spawn; of a line: descent, founders, kinship, history", name, ask.kind)
+	}
 	ids, err := l.answerable([]string{name})
 	if err != nil || len(ids) == 0 {
 		return nil, err
@@ -179,6 +182,9 @@ func (l *loaded) drawing(ask *chartQuestion) (*chart.Drawing, error) {
 // lineDrawing makes one of a line.
 func (l *loaded) lineDrawing(ask *chartQuestion, name string) (*chart.Drawing, error) {
 	if _, err := l.lineNamed(name); err != nil {
+		if l.known(name) {
+			return nil, usageError("%s is no line, and a chart of %s is of a line", name, ask.kind)
+		}
 		return nil, err
 	}
 	if why := l.refusal(name); why != "" {

@@ -138,8 +138,14 @@ func (a *ancestry) plan() *ancestryPlan {
 	for i := range a.cards {
 		p.card = append(p.card, p.graph.node(last-cards[i], a.cardSize(i)/2+5, a.cardSize(i)/2+5))
 	}
-	for i := range a.unions {
-		p.union = append(p.union, p.graph.node(last-unions[i], unionSize/2, unionSize/2))
+	for i, u := range a.unions {
+		size := unionSize
+		for _, k := range u.out {
+			if a.links[k].label != "" {
+				size = 2 * portHeight
+			}
+		}
+		p.union = append(p.union, p.graph.node(last-unions[i], size/2, size/2))
 	}
 	for _, l := range a.links {
 		weight := 1.0
@@ -222,8 +228,7 @@ func (p *ancestryPlan) measure() {
 			label[column] = max(label[column], lettering.Width(l.label, smallSize, false)+6)
 		}
 		if l.fromUnion && l.label != "" {
-			column = int(p.graph.column[p.ways[k][len(p.ways[k])-2]])
-			label[column] = max(label[column], lettering.Width(l.label, smallSize, false)+10)
+			label[column] = max(label[column], lettering.Width(l.label, smallSize, false)+8)
 		}
 	}
 	p.x = make([]float64, n)
@@ -296,6 +301,9 @@ func (p *ancestryPlan) drawLink(d *Drawing, top float64, k int, port float64, he
 			at.x += max(1, p.label[p.graph.column[n]])
 		case isCard:
 			at.x -= 4
+		case i == 0 && l.label != "":
+			points = append(points, at)
+			at.x += p.label[p.graph.column[n]]
 		case (len(p.graph.columns)-1-int(p.graph.column[n]))%2 == 0: // through a column of cards
 			points = append(points, at)
 			at.x += cardWidth
@@ -326,9 +334,7 @@ func (p *ancestryPlan) drawLabel(d *Drawing, top float64, l link, way []int, por
 	w := word{size: smallSize, colour: faint, halo: true}
 	at := p.middle(top, way[0])
 	if l.fromUnion {
-		at = p.middle(top, way[len(way)-1])
-		w.anchor = end
-		d.write(point{at.x - 8, at.y - 3}, l.label, w)
+		d.write(point{at.x + 6, at.y - 4}, l.label, w)
 		return
 	}
 	d.write(point{at.x + cardWidth, at.y + port - 4}, l.label, w)

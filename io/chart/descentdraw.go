@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strconv"
 
-	"roebook/io/lettering"
 	"roebook/pedigree"
 )
 
@@ -135,7 +134,7 @@ func (g *lineage) drawSpawn(d *Drawing, at point, s *pedigree.Spawn) {
 	if f, ok := g.state.Expected(s); ok {
 		words += ", young " + percent(f) + " inbred"
 	}
-	d.add(shape{path: circle(at, 2.6), look: look{fill: ink}, tip: lettering.Clean(words)})
+	d.add(shape{path: circle(at, 2.6), look: look{fill: ink}, tip: words})
 }
 
 func (g *lineage) drawLabel(d *Drawing, left, top float64, b *band) {
@@ -169,7 +168,7 @@ func (g *lineage) tip(b *band) string {
 	if f, ok := g.state.Inbreeding(b.stock.ID); ok {
 		words += ", " + percent(f) + " inbred"
 	}
-	return lettering.Clean(words)
+	return words
 }
 
 // keys explains what the chart uses.

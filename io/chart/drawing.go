@@ -56,7 +56,15 @@ const (
 	end
 )
 
-func (d *Drawing) add(s shape) { d.shapes = append(d.shapes, s) }
+func (d *Drawing) add(s shape) {
+	if s.tip != "" {
+		s.tip = lettering.Fit(s.tip, 1, false, longestTip)
+	}
+	d.shapes = append(d.shapes, s)
+}
+
+// longestTip is in ems.
+const longestTip = 120
 
 func (d *Drawing) draw(path []step, look look) { d.add(shape{path: path, look: look}) }
 

@@ -46,6 +46,7 @@ type key struct {
 
 // close ends a sheet with its legend and remarks.
 func (d *Drawing) close(keys []key, remarks ...string) *Drawing {
+	d.Description = lettering.Fit(d.Description, 1, false, longestDescription)
 	d.Height += 12
 	d.draw(polyline(point{margin, d.Height}, point{d.Width - margin, d.Height}), look{stroke: rule, width: 1})
 	d.Height += 8
@@ -59,7 +60,10 @@ func (d *Drawing) close(keys []key, remarks ...string) *Drawing {
 	return d
 }
 
-const keyRoom = 38.0
+const (
+	keyRoom            = 38.0
+	longestDescription = 400 // ems
+)
 
 // legend writes entries in columns as wide as the widest needs.
 func (d *Drawing) legend(keys []key) {

@@ -64,7 +64,7 @@ func History(state *genetics.State, line string, outlook *Outlook) *Drawing {
 		goal: goal.MaxInbreeding, goalWords: "limit", write: percent, zero: true, top: 1})
 	t.panel(panel{name: "Fish living", height: 80, points: heads, bars: true, zero: true, write: trimmed, top: math.Inf(1)})
 	t.yearNames()
-	d.Description = fmt.Sprintf("Three panels by year from %.0f to %.0f: gene diversity, mean inbreeding, fish living.", t.from-1, t.to)
+	d.Description = fmt.Sprintf("Three panels by year from %.0f to %.0f: gene diversity, mean inbreeding, fish living.", t.from-1, math.Ceil(t.to)-1)
 	return d.close(historyKeys(goal, outlook), expectation)
 }
 

@@ -172,7 +172,7 @@ func (m *heatMap) tip(i, j int, text string) string {
 	if len(m.ids) > 60 {
 		return "" // too many to carry
 	}
-	return lettering.Clean(m.ids[i] + " and " + m.ids[j] + ": " + text)
+	return m.ids[i] + " and " + m.ids[j] + ": " + text
 }
 
 // drawFamilies frames those that are close on average.

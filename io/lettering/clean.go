@@ -80,7 +80,7 @@ func Fit(text string, size float64, bold bool, room float64) string {
 		if wide <= room {
 			end = i
 		}
-		if wide += advance(r, bold) * size; wide > room {
+		if wide += advance(r, bold) * size * slack; wide > room {
 			break
 		}
 	}
