@@ -24,7 +24,7 @@ a fish or a line has; "kinship" of a line's living fish, or of those named, orde
 of a line, its variety and inbreeding by year; "inbreeding", by which ancestors it came to a fish.
 
 SVG is drawn in the fonts of whoever looks at it. PNG and PDF bring their own, with the letters of Latin,
-Greek, Cyrillic, Hebrew, Arabic, Chinese, Japanese and Korean; what they lack is told.`,
+Greek, Cyrillic, Armenian, Georgian, Hebrew, Arabic, Chinese and Japanese; what they lack is told.`,
 		Example: `  roebook chart ancestors TF-E1 -o e1.svg --on 2026-11-24
   roebook chart descent candlewick -o candlewick.pdf --on 2026-11-24
   roebook chart kinship TF-D1 TF-D2 TF-D4 TF-K1 -o four.png --on 2026-11-24`,

@@ -15,8 +15,8 @@ import (
 )
 
 // The fonts, see fonts/LICENSES.txt. DejaVu has Latin, Greek, Cyrillic,
-// Armenian, Georgian, Hebrew and Arabic; the other one Chinese, Japanese and
-// Korean. What neither has is named by [Missing].
+// Armenian, Georgian, Hebrew and Arabic; the other one Chinese and Japanese.
+// What neither has, such as Korean and Thai, is named by [Missing].
 var (
 	//go:embed fonts/DejaVuSansCondensed.ttf.gz
 	regularFile []byte
@@ -139,13 +139,12 @@ func fontOf(r rune, heavy bool) *Font {
 // substitute stands in print for a character that no font has.
 const substitute = '?'
 
-// slack is how much wider than the embedded font a viewer's own font may be;
-// SVG is drawn with what the viewer has. Measured: Arial's metrics are up to 4 %
-// wider on the words of charts.
-const slack = 1.05
+// slack is how much more room is kept than the letters take.
+const slack = 1.02
 
 // Width returns how much room a text takes at a size (any unit, as the size)
-// in the embedded fonts or in a viewer's common sans-serif ones.
+// in the embedded fonts or in a viewer's common sans-serif ones, whichever is
+// wider.
 func Width(text string, size float64, heavy bool) float64 {
 	w := 0.0
 	for _, r := range text {
@@ -158,10 +157,16 @@ func advance(r rune, heavy bool) float64 {
 	if unicode.In(r, unicode.Mn, unicode.Me) {
 		return 0
 	}
-	if f := fontOf(r, heavy); f != nil {
+	f := fontOf(r, heavy)
+	switch {
+	case f == nil:
+		return 1
+	case r > '~' || r < ' ':
 		return f.advance(r)
+	case heavy:
+		return max(f.advance(r), float64(plainWidths[1][r-' '])/1000)
 	}
-	return 1
+	return max(f.advance(r), float64(plainWidths[0][r-' '])/1000)
 }
 
 // Missing returns the characters of some texts that no embedded font has, each
