@@ -12,7 +12,7 @@ import (
 
 // Measures of an ancestor chart.
 const (
-	cardWidth  = 152.0
+	cardWidth  = 164.0
 	cardText   = 41.0 // from the left edge of a card to its text
 	cardLine   = 13.0
 	portHeight = 15.0

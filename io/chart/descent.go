@@ -347,16 +347,19 @@ func (g *lineage) rightRoom() float64 {
 	room := 10.0
 	for _, b := range g.bands {
 		if b.living > 0 {
-			room = max(room, 10+min(150, lettering.Width(b.rightLabel(), labelSize, false)))
+			room = max(room, 10+min(rightName, lettering.Width(b.stock.ID, labelSize, true))+lettering.Width(b.number(), labelSize, false))
 		}
 	}
 	return room
 }
 
-// rightLabel names what is living at the right edge.
-func (b *band) rightLabel() string {
+// rightName is the most room for the name of what is living, at the right edge.
+const rightName = 110.0
+
+// number is how many fish of a lot are living.
+func (b *band) number() string {
 	if b.stock.Lot {
-		return b.stock.ID + ", " + trimmed(b.living) + " fish"
+		return "  " + trimmed(b.living) + " fish"
 	}
-	return b.stock.ID
+	return ""
 }

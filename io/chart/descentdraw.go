@@ -2,6 +2,7 @@ package chart
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 
@@ -76,34 +77,52 @@ func (g *lineage) drawLink(d *Drawing, left, top float64, l flowLink) {
 // drawBand draws a lot as a band, a single fish as a line that begins with its
 // symbol.
 func (g *lineage) drawBand(d *Drawing, left, top float64, b *band) {
-	var upper, lower []point
-	for i, n := range b.nodes {
-		at := g.at(left, top, n)
-		upper = append(upper, point{at.x, at.y - b.thick[i]/2})
-		lower = append(lower, point{at.x, at.y + b.thick[i]/2})
+	var way []point
+	for _, n := range b.nodes {
+		way = append(way, g.at(left, top, n))
 	}
 	tail := 0.45 * g.columnWidth
 	if b.living > 0 {
 		tail = 0.7 * g.columnWidth
 	}
-	last := len(upper) - 1
-	upper = append(upper, point{upper[last].x + tail, upper[last].y})
-	lower = append(lower, point{lower[last].x + tail, lower[last].y})
-	slices.Reverse(lower)
-	path := smooth(straightened(upper))
-	path = append(path, step{'l', [3]point{lower[0]}})
-	path = append(path, smooth(straightened(lower))[1:]...)
-	path = append(path, step{op: 'z'})
-	paint := look{fill: b.symbol.origin.fill(), stroke: ink, width: 0.8}
-	if !b.stock.Lot {
-		paint = look{fill: ink}
+	last := way[len(way)-1]
+	way = append(way, point{last.x + tail, last.y})
+	way, thick := straightened(way, append(slices.Clone(b.thick), b.thick[len(b.thick)-1]))
+	if b.stock.Lot {
+		d.add(shape{path: ribbon(way, thick), look: look{fill: b.symbol.origin.fill(), stroke: ink, width: 0.8}, tip: g.tip(b)})
+	} else {
+		d.add(shape{path: smooth(way), look: look{stroke: ink, width: 2.2}, tip: g.tip(b)})
 	}
-	d.add(shape{path: path, look: paint, tip: g.tip(b)})
-	end := point{upper[len(upper)-1].x, (upper[len(upper)-1].y + lower[0].y) / 2}
-	g.drawEnd(d, end, b)
+	g.drawEnd(d, way[len(way)-1], b)
 	if !b.stock.Lot {
-		d.symbol(g.at(left, top, b.nodes[0]), 5, symbol{sex: b.symbol.sex, origin: b.symbol.origin})
+		d.symbol(way[0], 5, symbol{sex: b.symbol.sex, origin: b.symbol.origin})
 	}
+}
+
+// straightened leaves out points of a band that lie on the way between those
+// beside them.
+func straightened(way []point, thick []float64) ([]point, []float64) {
+	points, widths := way[:1:1], thick[:1:1]
+	for i := 1; i < len(way)-1; i++ {
+		a, b, c := points[len(points)-1], way[i], way[i+1]
+		bends := math.Abs((c.y-a.y)*(b.x-a.x)-(b.y-a.y)*(c.x-a.x)) > 0.15*(c.x-a.x)
+		if bends || math.Abs(thick[i]-widths[len(widths)-1])+math.Abs(thick[i+1]-thick[i]) > 0.05 {
+			points, widths = append(points, b), append(widths, thick[i])
+		}
+	}
+	return append(points, way[len(way)-1]), append(widths, thick[len(thick)-1])
+}
+
+// ribbon is the outline of a band along its middle.
+func ribbon(way []point, thick []float64) []step {
+	upper, lower := make([]point, len(way)), make([]point, len(way))
+	for i, at := range way {
+		upper[i] = point{at.x, at.y - thick[i]/2}
+		lower[len(way)-1-i] = point{at.x, at.y + thick[i]/2}
+	}
+	path := append(smooth(upper), step{'l', [3]point{lower[0]}})
+	path = append(path, smooth(lower)[1:]...)
+	return append(path, step{op: 'z'})
 }
 
 // drawEnd marks why a record ends: a stroke for the dead, an arrow for those
@@ -150,7 +169,8 @@ func (g *lineage) drawLabel(d *Drawing, left, top float64, b *band) {
 	d.write(point{at.x - 5, at.y - lift}, b.stock.ID, word{size: labelSize, bold: true, room: g.columnWidth - 6, halo: true, colour: colour})
 	if b.living > 0 {
 		end := g.at(left, top, b.nodes[len(b.nodes)-1])
-		d.write(point{end.x + 0.7*g.columnWidth + 6, end.y + 3.2}, b.rightLabel(), word{size: labelSize, room: 150})
+		name := d.write(point{end.x + 0.7*g.columnWidth + 6, end.y + 3.2}, b.stock.ID, word{size: labelSize, bold: true, room: rightName})
+		d.write(point{name.x1 + 4, end.y + 3.2}, b.number(), word{size: labelSize, colour: faint})
 	}
 }
 

@@ -162,18 +162,6 @@ func flow(a, b point) []step {
 	return []step{{'m', [3]point{a}}, {'c', [3]point{{a.x + bend, a.y}, {b.x - bend, b.y}, b}}}
 }
 
-// straightened leaves out points that lie on the way between those beside them.
-func straightened(points []point) []point {
-	out := points[:1:1]
-	for i := 1; i < len(points)-1; i++ {
-		a, b, c := out[len(out)-1], points[i], points[i+1]
-		if math.Abs((c.y-a.y)*(b.x-a.x)-(b.y-a.y)*(c.x-a.x)) > 0.15*(c.x-a.x) {
-			out = append(out, b)
-		}
-	}
-	return append(out, points[len(points)-1])
-}
-
 // smooth is a curve through points from left to right without bends that they do
 // not ask for: cubics whose slopes are harmonic means (Fritsch & Butland 1984,
 // SIAM J. Sci. Stat. Comput. 5:300). It begins and ends level.

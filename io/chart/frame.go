@@ -23,15 +23,16 @@ func begin(on pedigree.Date, width float64, title string, lines ...string) *Draw
 		if i == 0 {
 			colour = ink
 		}
-		d.paragraph(line, textSize+1, colour)
+		d.paragraph(line, textSize+1, colour, 3)
 	}
 	d.Height += 14
 	return d
 }
 
-// paragraph writes lines of text across the sheet at its present height.
-func (d *Drawing) paragraph(text string, size float64, colour string) {
-	for _, line := range lettering.Wrap(text, size, false, d.Width-2*margin, 12) {
+// paragraph writes at most so many lines of text across the sheet at its present
+// height.
+func (d *Drawing) paragraph(text string, size float64, colour string, most int) {
+	for _, line := range lettering.Wrap(text, size, false, d.Width-2*margin, most) {
 		d.Height += size * 1.4
 		d.write(point{margin, d.Height - 0.3*size}, line, word{size: size, colour: colour})
 	}
@@ -53,7 +54,7 @@ func (d *Drawing) close(keys []key, remarks ...string) *Drawing {
 	d.legend(keys)
 	for _, remark := range remarks {
 		if remark != "" {
-			d.paragraph(remark, textSize-0.5, faint)
+			d.paragraph(remark, textSize-0.5, faint, 4)
 		}
 	}
 	d.Height += margin / 2

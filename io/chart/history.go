@@ -35,7 +35,7 @@ func History(state *genetics.State, line string, outlook *Outlook) *Drawing {
 	today := float64(state.Date().Year()) + float64(state.Date().Time().YearDay())/366
 	d := begin(state.Date(), 760, "How "+line+" fared", place(l), "As of 31 December of each year, and of "+state.Date().String()+".")
 	if len(years) == 0 && !living {
-		d.paragraph("The line has no history yet.", textSize+1, ink)
+		d.paragraph("The line has no history yet.", textSize+1, ink, 3)
 		return d.close(nil)
 	}
 	var diversity, inbreeding, heads []point

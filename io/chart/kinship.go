@@ -25,7 +25,7 @@ var shades = []shade{
 	{1e-12, "#e9f0f0", false, "up to 0.03"},
 	{1.0 / 32, "#c6dbdc", false, "about 1/16 (0.06): as first cousins"},
 	{3.0 / 32, "#93bcc1", false, "about 1/8 (0.13): as half-sibs"},
-	{3.0 / 16, "#4f929d", false, "about 1/4 (0.25): as full sibs, or parent and young"},
+	{3.0 / 16, "#58a0ab", false, "about 1/4 (0.25): as full sibs, or parent and young"},
 	{3.0 / 8, wildFill, true, "closer than full sibs; a fish with itself is 0.50 or more"},
 	{0.625, "#0c2f3a", true, "0.63 and over: nearly one strain"},
 }
@@ -53,7 +53,7 @@ func Kinship(state *genetics.State, title string, ids []string) *Drawing {
 	n := len(ids)
 	if n == 0 {
 		d := begin(state.Date(), 460, title)
-		d.paragraph("There is no fish to draw.", textSize+1, ink)
+		d.paragraph("There is no fish to draw.", textSize+1, ink, 3)
 		return d.close(nil)
 	}
 	tree := families(kinship)

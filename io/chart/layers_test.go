@@ -19,7 +19,7 @@ func randomLayers(r *rand.Rand, columns, most int) *layers {
 			n := g.node(column, 2+8*r.Float64(), 2+8*r.Float64())
 			for _, b := range before {
 				if r.IntN(3) == 0 {
-					g.link(b, n, 1+r.Float64())
+					g.link(b, n, 1+20*r.Float64())
 				}
 			}
 			now = append(now, n)
@@ -49,7 +49,7 @@ func plainCrossings(g *layers, at []float64) int {
 				for _, x := range g.next[a] {
 					for _, y := range g.next[b] {
 						if at[x.node] > at[y.node] {
-							n++
+							n += int(x.cross * y.cross)
 						}
 					}
 				}

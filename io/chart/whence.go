@@ -50,7 +50,7 @@ func Inbreeding(state *genetics.State, id string) *Drawing {
 	facts := "As of " + state.Date().String() + ". Inbreeding " + percent(total) + ": its parents are " + genetics.Relation(total) + "."
 	if len(parts) == 0 {
 		d := begin(state.Date(), 560, title, place(book.LineNamed(spawn.Line)), facts)
-		d.paragraph("Its parents have no ancestor in common, as far as the book knows.", textSize+1, ink)
+		d.paragraph("Its parents have no ancestor in common, as far as the book knows.", textSize+1, ink, 3)
 		d.Description = "No inbreeding."
 		return d.close(nil, expectation)
 	}
@@ -58,7 +58,7 @@ func Inbreeding(state *genetics.State, id string) *Drawing {
 	a.keepWays(list)
 	p := a.plan()
 	d := begin(state.Date(), max(p.width+2*margin, 640), title, place(book.LineNamed(spawn.Line)), facts)
-	d.paragraph("Each part is what the two parents share by that ancestor itself, over what they share by its own ancestors. Together they are the whole.", textSize, faint)
+	d.paragraph("Each part is what the two parents share by that ancestor itself, over what they share by its own ancestors. Together they are the whole.", textSize, faint, 3)
 	d.Height += 10
 	d.partBars(list, total)
 	d.Height += 18
