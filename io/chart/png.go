@@ -19,11 +19,11 @@ import (
 // may be, which a large drawing is made smaller for.
 const (
 	pngScale = 2.0
-	mostDots = 64e6
+	mostDots = 40e6
 )
 
 // PNG writes the drawing as an image, at 192 dots an inch as far as it stays
-// under 64 million dots.
+// under 40 million dots.
 func (d *Drawing) PNG(w io.Writer) error {
 	scale := min(pngScale, math.Sqrt(mostDots/(d.Width*d.Height)))
 	c := &canvas{image: image.NewRGBA(image.Rect(0, 0, int(math.Ceil(d.Width*scale)), int(math.Ceil(d.Height*scale)))), scale: scale}
@@ -103,7 +103,10 @@ func stroked(line []point, r float64, closed bool) [][]point {
 
 // joint is a small circle, turning the same way as the boxes of [stroked].
 func joint(at point, r float64) []point {
-	n := 8
+	n := 6
+	if r > 2 {
+		n = 10
+	}
 	list := make([]point, n)
 	for i := range n {
 		sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(n))
@@ -112,16 +115,35 @@ func joint(at point, r float64) []point {
 	return list
 }
 
+// tile is about the size, in dots, of the parts in which large shapes are
+// painted: a line across the sheet fills little of the rectangle around it.
+const tile = 128
+
 // fill paints polygons in one colour, as one shape.
 func (c *canvas) fill(pieces [][]point, hex string) {
+	r, g, b := colour(hex)
+	c.fillPart(pieces, image.NewUniform(color.RGBA{r, g, b, 255}))
+}
+
+func (c *canvas) fillPart(pieces [][]point, paint *image.Uniform) {
 	x0, y0, x1, y1 := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
 	for _, piece := range pieces {
 		for _, p := range piece {
 			x0, y0, x1, y1 = min(x0, p.x), min(y0, p.y), max(x1, p.x), max(y1, p.y)
 		}
 	}
-	box := image.Rect(int(math.Floor(x0)), int(math.Floor(y0)), int(math.Ceil(x1))+1, int(math.Ceil(y1))+1).Intersect(c.image.Bounds())
-	if len(pieces) == 0 || box.Empty() {
+	switch {
+	case len(pieces) == 0:
+		return
+	case x1-x0 > 2*tile && x1-x0 >= y1-y0:
+		c.fillHalves(pieces, paint, func(p point, at float64) float64 { return p.x - at }, math.Round((x0+x1)/2))
+		return
+	case y1-y0 > 2*tile:
+		c.fillHalves(pieces, paint, func(p point, at float64) float64 { return p.y - at }, math.Round((y0+y1)/2))
+		return
+	}
+	box := image.Rect(int(math.Floor(x0)), int(math.Floor(y0)), int(math.Ceil(x1)), int(math.Ceil(y1))).Intersect(c.image.Bounds())
+	if box.Empty() {
 		return
 	}
 	c.raster.Reset(box.Dx(), box.Dy())
@@ -136,8 +158,53 @@ func (c *canvas) fill(pieces [][]point, hex string) {
 		}
 		c.raster.ClosePath()
 	}
-	r, g, b := colour(hex)
-	c.raster.Draw(c.image, box, image.NewUniform(color.RGBA{r, g, b, 255}), image.Point{})
+	c.raster.Draw(c.image, box, paint, image.Point{})
+}
+
+// fillHalves paints what lies on either side of a line between dots.
+func (c *canvas) fillHalves(pieces [][]point, paint *image.Uniform, off func(point, float64) float64, at float64) {
+	for _, side := range [2]float64{-1, 1} {
+		var half [][]point
+		for _, piece := range pieces {
+			if cut := beyond(piece, func(p point) float64 { return side * off(p, at) }); len(cut) > 2 {
+				half = append(half, cut)
+			}
+		}
+		c.fillPart(half, paint)
+	}
+}
+
+// beyond is the part of a polygon where a distance is not negative (Sutherland &
+// Hodgman 1974, Comm. ACM 17:32).
+func beyond(piece []point, distance func(point) float64) []point {
+	inside, outside := 0, 0
+	for _, p := range piece {
+		if distance(p) >= 0 {
+			inside++
+		} else {
+			outside++
+		}
+	}
+	switch {
+	case inside == 0:
+		return nil
+	case outside == 0:
+		return piece
+	}
+	out := make([]point, 0, len(piece)+2)
+	a := piece[len(piece)-1]
+	for _, b := range piece {
+		da, db := distance(a), distance(b)
+		if (da >= 0) != (db >= 0) {
+			t := da / (da - db)
+			out = append(out, point{a.x + (b.x-a.x)*t, a.y + (b.y-a.y)*t})
+		}
+		if db >= 0 {
+			out = append(out, b)
+		}
+		a = b
+	}
+	return out
 }
 
 func (c *canvas) letters(s shape) {
