@@ -141,33 +141,25 @@ func reportChart(from *source, l *loaded, ask *chartQuestion, drawing *chart.Dra
 // drawing makes the drawing asked for; nil where errors touch what it is of,
 // which has been said.
 func (l *loaded) drawing(ask *chartQuestion) (*chart.Drawing, error) {
-	name := ask.of[0]
+	name, kind := ask.of[0], ask.kind
 	isLine := l.whole.LineNamed(name) != nil
-	switch ask.kind {
-	case "descent", "history":
+	either := kind == "founders" || kind == "kinship" // of a line or of fish
+	switch {
+	case kind == "descent", kind == "history", either && isLine && len(ask.of) == 1 && !l.known(name):
 		return l.lineDrawing(ask, name)
-	case "kinship":
-		if isLine && len(ask.of) == 1 {
-			return l.lineDrawing(ask, name)
-		}
-		ids, err := l.answerable(compact(ask.of))
-		if err != nil || len(ids) == 0 {
-			return nil, err
-		}
-		return l.kinshipOf("Kinship of "+some(ids, 4), ids)
-	case "founders":
-		if isLine && !l.known(name) {
-			return l.lineDrawing(ask, name)
-		}
+	case l.known(name), l.tainted[name]:
+	case either:
+		return nil, l.unknownName(name)
+	case isLine:
+		return nil, usageError("%s is a line, and a chart of %s is of a fish, a lot or a spawn; of a line: descent, founders, kinship, history", name, kind)
 	}
-	if isLine && !l.known(name) && !l.tainted[name] {
-		return nil, usageError("%s is a line, and a chart of %s is of a fish, a lot or a spawn; of a line: descent, founders, kinship, history", name, ask.kind)
-	}
-	ids, err := l.answerable([]string{name})
+	ids, err := l.answerable(compact(ask.of))
 	if err != nil || len(ids) == 0 {
 		return nil, err
 	}
-	switch ask.kind {
+	switch kind {
+	case "kinship":
+		return l.kinshipOf("Kinship of "+some(ids, 4), ids)
 	case "founders":
 		return chart.FoundersOf(l.state, name), nil
 	case "inbreeding":

@@ -26,14 +26,27 @@ func (l *loaded) known(id string) bool {
 }
 
 func (l *loaded) unknown(id string) error {
-	var names []string
+	return usageError("no fish, lot or spawn is called %s%s", id, didYouMean(id, l.ids()))
+}
+
+// unknownName is the same where a line could have been meant too.
+func (l *loaded) unknownName(name string) error {
+	names := l.ids()
+	for _, line := range l.whole.Lines {
+		names = append(names, line.Name)
+	}
+	return usageError("no fish, lot, spawn or line is called %s%s", name, didYouMean(name, names))
+}
+
+func (l *loaded) ids() []string {
+	var ids []string
 	for _, s := range l.whole.Stock {
-		names = append(names, s.ID)
+		ids = append(ids, s.ID)
 	}
 	for _, s := range l.whole.Spawns {
-		names = append(names, s.ID)
+		ids = append(ids, s.ID)
 	}
-	return usageError("no fish, lot or spawn is called %s%s", id, didYouMean(id, names))
+	return ids
 }
 
 // lineNamed finds a line by the name given, or the only line where none is.
