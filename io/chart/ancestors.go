@@ -50,15 +50,8 @@ func (a *ancestry) line() string {
 
 // factsLine says in words what the numbers of the subject are.
 func (a *ancestry) factsLine() string {
-	c := a.cards[0]
 	words := "As of " + a.state.Date().String()
-	id := c.lines[0]
-	if c.stock != nil {
-		id = c.stock.ID
-	} else {
-		id = c.spawn.ID
-	}
-	if g, ok := a.state.Generation(id); ok {
+	if g, ok := a.state.Generation(a.subject()); ok {
 		words += ". Generation from the wild: " + g.Label()
 		if g.AtLeast {
 			words += " (at least)"
@@ -67,6 +60,7 @@ func (a *ancestry) factsLine() string {
 			words += ", in part by a seller's word"
 		}
 	}
+	c := a.cards[0]
 	f, ok := 0.0, false
 	if c.stock != nil {
 		f, ok = a.inbreeding(c.stock)
@@ -77,6 +71,14 @@ func (a *ancestry) factsLine() string {
 		words += ". Inbreeding " + percent(f) + ": its parents are " + genetics.Relation(f)
 	}
 	return words + "."
+}
+
+// subject is the id of what the chart is of.
+func (a *ancestry) subject() string {
+	if s := a.cards[0].stock; s != nil {
+		return s.ID
+	}
+	return a.cards[0].spawn.ID
 }
 
 // inWords tells the chart to those who do not see it.
