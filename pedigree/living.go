@@ -19,6 +19,19 @@ func (b *Book) Begins(s *Stock) Date {
 	return 0
 }
 
+// Beginning returns the record that a fish or sublot was first part of: the lot
+// at the end of its chain of picks, or itself.
+func (b *Book) Beginning(s *Stock) *Stock {
+	for range b.Stock {
+		lot := b.StockByID(s.Picked)
+		if lot == nil {
+			break
+		}
+		s = lot
+	}
+	return s
+}
+
 // lastSpawn is the date by which all spawns of a mixed record had been laid.
 func (b *Book) lastSpawn(s *Stock) Date {
 	var last Date

@@ -71,7 +71,7 @@ func (s *shower) writeOrigin(p *page, stock *pedigree.Stock) {
 		return
 	}
 	p.field("came from", "%s", originWords(s.book, stock))
-	first := beginning(s.book, stock)
+	first := s.book.Beginning(stock)
 	if first != stock {
 		p.field("", "%s: %s", first.ID, originWords(s.book, first))
 	}
@@ -243,7 +243,7 @@ func (s *shower) founder(id string) bool {
 	if stock == nil {
 		return false
 	}
-	first := beginning(s.book, stock)
+	first := s.book.Beginning(stock)
 	return first.Wild != nil || first.Bought != nil
 }
 

@@ -103,7 +103,7 @@ func inbreedingTable(p *page, l *loaded, list []inbreedingJSON) {
 		if row.Inbreeding != nil {
 			f := *row.Inbreeding
 			value, words = percentCell(f), genetics.Relation(f)
-			if first := beginning(l.book, s); first.Wild != nil || first.Bought != nil {
+			if first := l.book.Beginning(s); first.Wild != nil || first.Bought != nil {
 				words = "not in the book"
 			}
 		}

@@ -141,7 +141,7 @@ func (l *loaded) parent(spawn *pedigree.Spawn, sex pedigree.Sex) sheet.Parent {
 
 // shortOrigin says where a fish came from without the small print.
 func (l *loaded) shortOrigin(s *pedigree.Stock) string {
-	first := beginning(l.book, s)
+	first := l.book.Beginning(s)
 	if first.Wild != nil || first.Bought != nil {
 		return l.founderWords(s.ID)
 	}

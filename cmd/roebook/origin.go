@@ -130,32 +130,13 @@ func mergedWords(book *pedigree.Book, s *pedigree.Stock) string {
 // broughtBy returns the spawns that a record's fish are from, following picks
 // back to the lot they were taken out of.
 func broughtBy(book *pedigree.Book, s *pedigree.Stock) []*pedigree.Spawn {
-	for range book.Stock {
-		lot := book.StockByID(s.Picked)
-		if lot == nil {
-			break
-		}
-		s = lot
-	}
 	var spawns []*pedigree.Spawn
-	for _, from := range s.FromSpawns {
+	for _, from := range book.Beginning(s).FromSpawns {
 		if spawn := book.SpawnByID(from.Spawn); spawn != nil {
 			spawns = append(spawns, spawn)
 		}
 	}
 	return spawns
-}
-
-// beginning is the record that a fish or sublot was first part of.
-func beginning(book *pedigree.Book, s *pedigree.Stock) *pedigree.Stock {
-	for range book.Stock {
-		lot := book.StockByID(s.Picked)
-		if lot == nil {
-			break
-		}
-		s = lot
-	}
-	return s
 }
 
 // sideWords says who the sire (Male) or the dam (Female) of a spawn was: "any
@@ -237,7 +218,7 @@ func (l *loaded) founderWords(id string) string {
 		return ""
 	}
 	words := ""
-	first := beginning(l.book, s)
+	first := l.book.Beginning(s)
 	switch {
 	case first.Wild != nil:
 		words = "wild-caught"

@@ -67,7 +67,7 @@ func (w *lineWriter) standing() {
 func (w *lineWriter) lineBought() bool {
 	sum := 0.0
 	for _, share := range w.report.FounderShare {
-		if s := w.book.StockByID(share.ID); s != nil && beginning(w.book, s).Bought != nil {
+		if s := w.book.StockByID(share.ID); s != nil && w.book.Beginning(s).Bought != nil {
 			sum += share.Share
 		}
 	}

@@ -94,11 +94,7 @@ func rank(o origin) int { return [...]int{2, 0, 1, 3}[o] }
 // founderWords says where a founder came from.
 func founderWords(book *pedigree.Book, s *pedigree.Stock) string {
 	words := ""
-	for range book.Stock {
-		lot := book.StockByID(s.Picked)
-		if lot == nil {
-			break
-		}
+	if lot := book.Beginning(s); lot != s {
 		words, s = "out of "+lot.ID+"; ", lot
 	}
 	switch {

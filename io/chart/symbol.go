@@ -65,13 +65,7 @@ func censusOf(state *genetics.State, s *pedigree.Stock) pedigree.Numbers {
 
 // originOf follows picks: a fish out of a wild-caught lot is wild-caught.
 func originOf(book *pedigree.Book, s *pedigree.Stock) origin {
-	for range book.Stock {
-		lot := book.StockByID(s.Picked)
-		if lot == nil {
-			break
-		}
-		s = lot
-	}
+	s = book.Beginning(s)
 	switch {
 	case s.Wild != nil:
 		return wild

@@ -18,16 +18,14 @@ func InbredFrom(book *pedigree.Book, id string) (spawn *pedigree.Spawn, ok bool)
 		return s, !s.IsPlanned()
 	}
 	s := book.StockByID(id)
-	for range book.Stock {
-		if s == nil || s.Picked == "" {
-			break
-		}
-		s = book.StockByID(s.Picked)
-	}
-	if s == nil || len(s.FromSpawns) != 1 {
+	if s == nil {
 		return nil, false
 	}
-	spawn = book.SpawnByID(s.FromSpawns[0].Spawn)
+	from := book.Beginning(s).FromSpawns
+	if len(from) != 1 {
+		return nil, false
+	}
+	spawn = book.SpawnByID(from[0].Spawn)
 	return spawn, spawn != nil
 }
 
