@@ -38,10 +38,8 @@ func (a *ancestry) inbreeding(s *pedigree.Stock) (f float64, ok bool) {
 	if f, ok = a.state.Inbreeding(s.ID); ok {
 		return f, true
 	}
-	for _, from := range s.FromSpawns {
-		if len(s.FromSpawns) == 1 {
-			return a.state.Inbreeding(from.Spawn)
-		}
+	if from := a.book.Beginning(s).FromSpawns; len(from) == 1 {
+		return a.state.Inbreeding(from[0].Spawn)
 	}
 	return 0, false
 }
