@@ -51,7 +51,7 @@ func TestHostileTextIsOnlyText(t *testing.T) {
 	elements := []string{"svg", "title", "desc", "rect", "path", "text"}
 	attributes := []string{"xmlns", "role", "aria-label", "width", "height", "viewBox", "font-family", "fill", "d", "stroke", "stroke-width",
 		"stroke-dasharray", "stroke-linejoin", "paint-order", "x", "y", "font-size", "font-weight", "text-anchor", "transform"}
-	for of, d := range drawings(state, someOutlook()) {
+	for of, d := range drawings(state, someOutlook(), 1) {
 		svg := d.SVG()
 		if !utf8.Valid(svg) {
 			t.Errorf("%q: not UTF-8", of)
@@ -115,7 +115,7 @@ func TestPrintsWhateverTheScript(t *testing.T) {
 
 // Equal input gives equal bytes.
 func TestDrawnTwiceIsTheSame(t *testing.T) {
-	one, two := drawings(demo(t), someOutlook()), drawings(demo(t), someOutlook())
+	one, two := drawings(demo(t), someOutlook(), 11), drawings(demo(t), someOutlook(), 11)
 	for of, d := range one {
 		if !bytes.Equal(d.SVG(), two[of].SVG()) {
 			t.Errorf("%s differs from itself", of)
@@ -123,8 +123,8 @@ func TestDrawnTwiceIsTheSame(t *testing.T) {
 	}
 	for _, write := range []func(*Drawing, io.Writer) error{(*Drawing).PDF, (*Drawing).PNG} {
 		var a, b bytes.Buffer
-		must(write(one["ancestors TF-E1"], &a))
-		must(write(two["ancestors TF-E1"], &b))
+		must(write(one["history candlewick"], &a))
+		must(write(two["history candlewick"], &b))
 		if !bytes.Equal(a.Bytes(), b.Bytes()) {
 			t.Error("a file differs from itself")
 		}

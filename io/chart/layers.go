@@ -133,7 +133,7 @@ func (g *layers) untangle() int {
 	first, least := g.snapshot(), g.sweep()
 	best := g.columns
 	r := rand.New(rand.NewPCG(1981, 1993))
-	for range min(12, 12_000/max(1, len(g.column))) {
+	for range min(8, 12_000/max(1, len(g.column))) {
 		if least == 0 {
 			break
 		}
@@ -304,7 +304,7 @@ func (g *layers) crossings(at []float64) int {
 }
 
 // rounds is how often the columns are gone through; small graphs are worth more.
-func (g *layers) rounds() int { return min(400, max(30, 600_000/max(1, len(g.column)))) }
+func (g *layers) rounds() int { return min(150, max(30, 600_000/max(1, len(g.column)))) }
 
 // place finds where each node stands: as near to those it is linked with as the
 // order allows.

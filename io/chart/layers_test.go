@@ -106,7 +106,7 @@ func TestPlainGraphsHaveNoCrossings(t *testing.T) {
 // On small graphs the order found is near the best of all orders.
 func TestNearTheBestOrder(t *testing.T) {
 	found, least := 0, 0
-	for seed := range uint64(40) {
+	for seed := range uint64(16) {
 		g := randomLayers(rand.New(rand.NewPCG(seed, 2)), 3, 5)
 		least += bestCrossings(g, 0)
 		found += g.arrange()
@@ -181,11 +181,12 @@ func TestPlacing(t *testing.T) {
 	})
 }
 
-// The descent of a line of 3,000 records keeps its crossings low. Measured:
-// 120,000 in the first order, 15,000 after. The limits leave room.
+// The descent of a long line keeps its crossings low: fewer than a quarter of
+// those in the first order. The benchmark's line of 2,726 fish and lots has
+// 117,900 in that and is left with 14,700, bands counting once.
 func TestCrossingsOfALongLine(t *testing.T) {
-	g := newLineage(stateOf(t, bigBook(3000)), "long")
-	if n := len(g.stock); n < 2700 {
+	g := newLineage(stateOf(t, bigBook(1000)), "long")
+	if n := len(g.stock); n < 800 {
 		t.Fatalf("only %d records", n)
 	}
 	g.graph.begin()
