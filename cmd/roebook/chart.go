@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"roebook/genetics/forecast"
 	"roebook/io/chart"
 )
 
@@ -27,6 +28,7 @@ SVG is drawn in the fonts of whoever looks at it. PNG and PDF bring their own, w
 Greek, Cyrillic, Armenian, Georgian, Hebrew, Arabic, Chinese and Japanese; what they lack is told.`,
 		Example: `  roebook chart ancestors TF-E1 -o e1.svg --on 2026-11-24
   roebook chart descent candlewick -o candlewick.pdf --on 2026-11-24
+  roebook chart history tessamora-ford --forward 6 -o history.svg --on 2026-11-24
   roebook chart kinship TF-D1 TF-D2 TF-D4 TF-K1 -o four.png --on 2026-11-24`,
 		Args: takes(2, -1, "a kind of drawing and an id or the name of a line"),
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -37,6 +39,7 @@ Greek, Cyrillic, Armenian, Georgian, Hebrew, Arabic, Chinese and Japanese; what 
 	from.flags(cmd)
 	cmd.Flags().StringVarP(&ask.file, "output", "o", "", "the `file` to write, ending in .svg, .png or .pdf")
 	cmd.Flags().IntVar(&ask.generations, "generations", 4, "with ancestors: how `many` generations back; 0 for all")
+	cmd.Flags().IntVar(&ask.forward, "forward", 0, "with history: how `many` generations to play the line forward, see roebook forecast")
 	cmd.Flags().BoolVar(&ask.force, "force", false, "write over a file that is there already")
 	return cmd
 }
@@ -46,6 +49,7 @@ type chartQuestion struct {
 	of          []string
 	file        string
 	generations int
+	forward     int
 	force       bool
 }
 
@@ -72,6 +76,10 @@ func (ask *chartQuestion) check() error {
 		return usageError("say where to: -o FILE, ending in .svg, .png or .pdf")
 	case ask.generations < 0:
 		return usageError("--generations: %d is less than none; 0 stands for all", ask.generations)
+	case ask.forward < 0 || ask.forward > forecast.MostGenerations:
+		return usageError("--forward: a line can be played forward for 0 to %d generations, and not %d", forecast.MostGenerations, ask.forward)
+	case ask.forward > 0 && ask.kind != "history":
+		return usageError("--forward is for a chart of history")
 	case !slices.Contains([]string{".svg", ".png", ".pdf"}, ask.form()):
 		return usageError("-o: %q ends in none of .svg, .png and .pdf", ask.file)
 	}
@@ -173,7 +181,8 @@ func (l *loaded) drawing(ask *chartQuestion) (*chart.Drawing, error) {
 
 // lineDrawing makes one of a line.
 func (l *loaded) lineDrawing(ask *chartQuestion, name string) (*chart.Drawing, error) {
-	if _, err := l.lineNamed(name); err != nil {
+	line, err := l.lineNamed(name)
+	if err != nil {
 		if l.known(name) {
 			return nil, usageError("%s is no line, and a chart of %s is of a line", name, ask.kind)
 		}
@@ -187,7 +196,15 @@ func (l *loaded) lineDrawing(ask *chartQuestion, name string) (*chart.Drawing, e
 	case "descent":
 		return chart.Descent(l.state, name), nil
 	case "history":
-		return chart.History(l.state, name, nil), nil
+		if ask.forward == 0 {
+			return chart.History(l.state, name, nil), nil
+		}
+		outlook, err := l.outlook(line, ask.forward)
+		if err != nil {
+			l.env.complain(err.Error())
+			return nil, statusError(saysNo)
+		}
+		return chart.History(l.state, name, outlook), nil
 	case "founders":
 		return chart.FoundersOfLine(l.state, name), nil
 	}

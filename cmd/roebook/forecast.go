@@ -20,6 +20,7 @@ const (
 	usualDiversity   = 0.90 // the goal of a line that states none
 	usualGenerations = 25
 	usualSeed        = 1
+	usualPairs       = 4
 	usualRuns        = 200
 	plannedRuns      = 40 // of least-kinship: they take long, and differ little
 )
@@ -102,7 +103,7 @@ expected of its parents: no promise.`,
 }
 
 func (ask *forecastQuestion) flags(cmd *cobra.Command) {
-	ask.Groups, ask.Pairs, ask.Keep, ask.Every, ask.Generations, ask.Replicates, ask.seed = 3, 4, 0, 5, 0, 0, usualSeed
+	ask.Groups, ask.Pairs, ask.Keep, ask.Every, ask.Generations, ask.Replicates, ask.seed = 3, usualPairs, 0, 5, 0, 0, usualSeed
 	flags := cmd.Flags()
 	flags.StringVar(&ask.scheme, "scheme", string(forecast.Random), "how pairs are made, a `name`: random, avoid-siblings, least-kinship or rotate")
 	flags.Var(wholeNumber{&ask.Groups, 2, 100}, "groups", "with --scheme rotate: how many `groups`")

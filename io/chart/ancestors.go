@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"roebook/genetics"
 	"roebook/io/lettering"
@@ -97,16 +98,19 @@ func (a *ancestry) inWords() string {
 			twice = append(twice, c.stock.ID)
 		}
 	}
-	words := fmt.Sprintf("%s and %s as ancestors, oldest on the left.", counted(fish, "fish"), counted(lots, "lot"))
+	var parts []string
+	if fish > 0 {
+		parts = append(parts, counted(fish, "fish"))
+	}
+	if lots > 0 {
+		parts = append(parts, counted(lots, "lot"))
+	}
+	if len(parts) == 0 {
+		return "No ancestors are in the book."
+	}
+	words := strings.Join(parts, " and ") + " as ancestors, oldest on the left."
 	if len(twice) > 0 {
-		words += " More than one line of descent begins at: "
-		for i, id := range twice {
-			if i > 0 {
-				words += ", "
-			}
-			words += id
-		}
-		words += "."
+		words += " More than one line of descent begins at: " + strings.Join(twice, ", ") + "."
 	}
 	return words
 }

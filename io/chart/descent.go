@@ -27,7 +27,6 @@ type lineage struct {
 	links   []flowLink
 
 	columnWidth float64
-	crossings   int
 }
 
 // band is a record through the columns in which it was there.
@@ -55,7 +54,10 @@ type flowLink struct {
 // records over c columns O(n · c) nodes at most, see [layers.arrange].
 func Descent(state *genetics.State, line string) *Drawing {
 	g := newLineage(state, line)
-	g.crossings = g.graph.arrange()
+	if len(g.stock) == 0 {
+		return begin(state.Date(), 460, "Descent of "+line, place(g.book.LineNamed(line)), "As of "+state.Date().String()+".").nothing(noFish)
+	}
+	g.graph.arrange()
 	left := 14.0
 	width := left + float64(g.calendar.columns)*g.columnWidth + g.rightRoom() + 2*margin
 	d := begin(state.Date(), max(width, 560), "Descent of "+line, place(g.book.LineNamed(line)),

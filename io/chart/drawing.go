@@ -13,7 +13,7 @@ type Drawing struct {
 	Width, Height float64
 	Title         string // what it is, for those who do not see it too
 	Description   string
-	On            pedigree.Date // the day that it is drawn for
+	Day           pedigree.Date // that it is drawn for
 	shapes        []shape
 }
 

@@ -47,8 +47,7 @@ func founders(state *genetics.State, title, line string, shares []genetics.Share
 		fmt.Sprintf("As of %s. Shares expected from the records, of all genes; together 100 %%.", state.Date()))
 	d.Description = "Shares of the genes by founder, greatest first within wild-caught, bought and unknown."
 	if len(parts) == 0 {
-		d.paragraph("There is no fish to draw.", textSize+1, ink, 3)
-		return d.close(nil)
+		return d.nothing(noFish)
 	}
 	texts := inTenths(parts)
 	d.stackedBar(parts, texts)

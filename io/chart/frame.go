@@ -10,7 +10,7 @@ import (
 // begin starts a sheet of that width with its heading; what follows stands below
 // the height that the drawing has then.
 func begin(on pedigree.Date, width float64, title string, lines ...string) *Drawing {
-	d := &Drawing{On: on, Width: width, Height: margin, Title: lettering.Fit(title, headSize, true, 4000)}
+	d := &Drawing{Day: on, Width: width, Height: margin, Title: lettering.Fit(title, headSize, true, 4000)}
 	for _, text := range lettering.Wrap(title, headSize, true, width-2*margin, 3) {
 		d.write(point{margin, d.Height + headSize}, text, word{size: headSize, bold: true})
 		d.Height += headSize * 1.3
@@ -127,3 +127,12 @@ func sampleSwatch(fill string) func(*Drawing, point) {
 		d.draw(rectangle(at.x-12, at.y-6, 24, 12), look{fill: fill, stroke: ink, width: 0.8})
 	}
 }
+
+// nothing ends a sheet that has nothing to show.
+func (d *Drawing) nothing(words string) *Drawing {
+	d.paragraph(words, textSize+1, ink, 3)
+	d.Description = words
+	return d.close(nil)
+}
+
+const noFish = "There is no fish to draw."

@@ -46,8 +46,8 @@ func drawings(s *genetics.State, outlook *Outlook, every int) map[string]*Drawin
 
 func someOutlook() *Outlook {
 	return &Outlook{Words: "forecast: 8 of 10 runs end in the band",
-		Diversity:  []Expected{{2027, 0.7, 0.8, 0.86}, {2028, 0.6, 0.75, 0.85}},
-		Inbreeding: []Expected{{2027, 0.01, 0.04, 0.09}, {2028, 0.02, 0.06, 0.14}}}
+		Diversity:  []Expected{{2028, 0.7, 0.8, 0.86}, {2029, 0.6, 0.75, 0.85}},
+		Inbreeding: []Expected{{2028, 0.01, 0.04, 0.09}, {2029, 0.02, 0.06, 0.14}}}
 }
 
 // overlaps are the pairs of texts that stand on each other, and those that reach

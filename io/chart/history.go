@@ -16,10 +16,15 @@ type Outlook struct {
 	Words      string // what the band means, for the legend
 }
 
-// Expected is a forecast for the end of a year, with its likely range.
+// Expected is a forecast for a point in time, with its likely range.
 type Expected struct {
-	Year              int
+	When              float64 // in years: 2027.5 is the middle of 2027
 	Low, Middle, High float64
+}
+
+// When is a day in years, as an [Expected] has it.
+func When(day pedigree.Date) float64 {
+	return float64(day.Year()) + float64(day.Time().YearDay())/366
 }
 
 // History draws how a line fared, as of each 31 December and of the day itself:
@@ -32,11 +37,10 @@ func History(state *genetics.State, line string, outlook *Outlook) *Drawing {
 	}
 	l := state.Model().Book().LineNamed(line)
 	years := report.History
-	today := float64(state.Date().Year()) + float64(state.Date().Time().YearDay())/366
+	today := When(state.Date())
 	d := begin(state.Date(), 760, "How "+line+" fared", place(l), "As of 31 December of each year, and of "+state.Date().String()+".")
 	if len(years) == 0 && !living {
-		d.paragraph("The line has no history yet.", textSize+1, ink, 3)
-		return d.close(nil)
+		return d.nothing("The line has no history yet.")
 	}
 	var diversity, inbreeding, heads []point
 	for _, y := range years {
@@ -52,9 +56,9 @@ func History(state *genetics.State, line string, outlook *Outlook) *Drawing {
 		diversity = append(diversity, point{today, report.GeneDiversity})
 		inbreeding = append(inbreeding, point{today, report.MeanInbreeding})
 	}
-	t := timeline{d: d, from: heads[0].x, to: heads[len(heads)-1].x}
+	t := timeline{d: d, now: today, from: heads[0].x, to: heads[len(heads)-1].x}
 	for _, e := range append(outlook.Diversity, outlook.Inbreeding...) {
-		t.to = max(t.to, float64(e.Year)+1)
+		t.to = max(t.to, e.When)
 	}
 	t.to = max(t.to, t.from+1)
 	goal := goalOf(l)
@@ -79,6 +83,7 @@ func goalOf(l *pedigree.Line) pedigree.Goal {
 type timeline struct {
 	d        *Drawing
 	from, to float64
+	now      float64
 	top      float64 // of the first panel
 }
 
@@ -228,7 +233,7 @@ func (t *timeline) outlookBand(p panel) {
 	last := p.points[len(p.points)-1]
 	upper, lower, middleLine := []point{{t.x(last.x), p.y(last.y)}}, []point{}, []point{{t.x(last.x), p.y(last.y)}}
 	for _, e := range p.outlook {
-		x := t.x(float64(e.Year) + 1)
+		x := t.x(e.When)
 		upper = append(upper, point{x, p.y(e.High)})
 		lower = append([]point{{x, p.y(e.Low)}}, lower...)
 		middleLine = append(middleLine, point{x, p.y(e.Middle)})
@@ -251,7 +256,7 @@ func (t *timeline) yearNames() {
 			t.d.write(point{x, y + 18}, strconv.Itoa(int(year)-1), word{size: textSize, anchor: middle})
 		}
 	}
-	if last := math.Floor(t.to + 1e-9); t.to-last > 0.01 && t.x(t.to)-t.x(last) > 34 {
+	if last := math.Floor(t.to + 1e-9); t.to == t.now && t.to-last > 0.01 && t.x(t.to)-t.x(last) > 34 {
 		t.d.write(point{t.x(t.to), y + 18}, "now", word{size: textSize, anchor: middle, colour: faint})
 	}
 	t.d.Height += 8

@@ -52,9 +52,7 @@ func Kinship(state *genetics.State, title string, ids []string) *Drawing {
 	ids, kinship, inside := present(ids, kinship, known)
 	n := len(ids)
 	if n == 0 {
-		d := begin(state.Date(), 460, title)
-		d.paragraph("There is no fish to draw.", textSize+1, ink, 3)
-		return d.close(nil)
+		return begin(state.Date(), 460, title).nothing(noFish)
 	}
 	tree := families(kinship)
 	cell := min(34, max(5, 680/float64(n)))

@@ -19,14 +19,24 @@ func (d *Drawing) PDF(w io.Writer) error {
 	doc.SetMargins(0, 0, 0)
 	doc.SetAutoPageBreak(false, 0)
 	doc.SetCatalogSort(true)
-	doc.SetCreationDate(d.On.Time())
-	doc.SetModificationDate(d.On.Time())
+	doc.SetCreationDate(d.Day.Time())
+	doc.SetModificationDate(d.Day.Time())
 	doc.SetProducer("roebook", true)
 	doc.SetTitle(d.Title, true)
 	doc.SetSubject(d.Description, true)
 	doc.SetLang("en")
 	doc.AddPage()
+	d.On(doc, 0, 0, scale)
+	return doc.Output(w)
+}
+
+// On draws on the present page of a document that is measured in points, its
+// top left corner at x, y, a pixel scale points large. It adds the fonts that it
+// needs and leaves colours and lines as it used them last.
+func (d *Drawing) On(doc *fpdf.Fpdf, x, y, scale float64) {
 	p := &pdfPage{doc, scale, map[string]bool{}}
+	p.TransformBegin()
+	p.TransformTranslate(x, y)
 	for _, s := range d.shapes {
 		if s.text != "" {
 			p.letters(s)
@@ -34,7 +44,7 @@ func (d *Drawing) PDF(w io.Writer) error {
 			p.path(s)
 		}
 	}
-	return doc.Output(w)
+	p.TransformEnd()
 }
 
 type pdfPage struct {
