@@ -50,7 +50,7 @@ func TestHostileTextIsOnlyText(t *testing.T) {
 	state := stateOf(t, hostileBook())
 	elements := []string{"svg", "title", "desc", "rect", "path", "text"}
 	attributes := []string{"xmlns", "role", "aria-label", "width", "height", "viewBox", "font-family", "fill", "d", "stroke", "stroke-width",
-		"stroke-dasharray", "stroke-linejoin", "paint-order", "x", "y", "font-size", "font-weight", "text-anchor", "transform"}
+		"stroke-dasharray", "stroke-linejoin", "aria-hidden", "x", "y", "font-size", "font-weight", "text-anchor", "transform"}
 	for of, d := range drawings(state, someOutlook(), 1) {
 		svg := d.SVG()
 		if !utf8.Valid(svg) {

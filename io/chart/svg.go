@@ -88,7 +88,24 @@ func (w *svgWriter) look(l look) {
 	}
 }
 
+// letters writes a text; its rim is a text of its own underneath, for not all
+// programs know paint-order.
 func (w *svgWriter) letters(s shape) {
+	if s.halo {
+		w.place(s)
+		w.text(` aria-hidden="true" stroke="` + paper + `" stroke-width="3" stroke-linejoin="round" fill="` + paper + `">`)
+		w.escaped(s.text).text("</text>\n")
+	}
+	w.place(s)
+	w.text(` fill="` + s.fill + `">`)
+	if s.tip != "" {
+		w.text("<title>").escaped(s.tip).text("</title>")
+	}
+	w.escaped(s.text).text("</text>\n")
+}
+
+// place opens a text where it stands.
+func (w *svgWriter) place(s shape) {
 	w.text(`<text x="`).number(s.at.x).text(`" y="`).number(s.at.y).text(`" font-size="`).number(s.size).text(`"`)
 	if s.bold {
 		w.text(` font-weight="bold"`)
@@ -96,17 +113,9 @@ func (w *svgWriter) letters(s shape) {
 	if s.anchor != start {
 		w.text([]string{"", ` text-anchor="middle"`, ` text-anchor="end"`}[s.anchor])
 	}
-	if s.halo {
-		w.text(` stroke="` + paper + `" stroke-width="3" stroke-linejoin="round" paint-order="stroke"`)
-	}
 	if s.turned {
 		w.text(` transform="rotate(-90 `).point(s.at).text(`)"`)
 	}
-	w.text(` fill="` + s.fill + `">`)
-	if s.tip != "" {
-		w.text("<title>").escaped(s.tip).text("</title>")
-	}
-	w.escaped(s.text).text("</text>\n")
 }
 
 func (w *svgWriter) close(s shape, element string) {
