@@ -39,47 +39,7 @@ func Ancestors(state *genetics.State, id string, generations int) *Drawing {
 		remark = fmt.Sprintf("Not shown: %s further back.", counted(a.hidden, "earlier record"))
 	}
 	d.Description = a.inWords()
-	return d.close(a.keys(), remark, expectation)
-}
-
-func (a *ancestry) line() string {
-	if s := a.cards[0].stock; s != nil {
-		return s.Line
-	}
-	return a.cards[0].spawn.Line
-}
-
-// factsLine says in words what the numbers of the subject are.
-func (a *ancestry) factsLine() string {
-	words := "As of " + a.state.Date().String()
-	if g, ok := a.state.Generation(a.subject()); ok {
-		words += ". Generation from the wild: " + g.Label()
-		if g.AtLeast {
-			words += " (at least)"
-		}
-		if g.Declared {
-			words += ", in part by a seller's word"
-		}
-	}
-	c := a.cards[0]
-	f, ok := 0.0, false
-	if c.stock != nil {
-		f, ok = a.inbreeding(c.stock)
-	} else {
-		f, ok = a.state.Expected(c.spawn)
-	}
-	if ok {
-		words += ". Inbreeding " + percent(f) + ": its parents are " + genetics.Relation(f)
-	}
-	return words + "."
-}
-
-// subject is the id of what the chart is of.
-func (a *ancestry) subject() string {
-	if s := a.cards[0].stock; s != nil {
-		return s.ID
-	}
-	return a.cards[0].spawn.ID
+	return d.close(a.keys(), remark, a.relatedFounders(), expectation)
 }
 
 // inWords tells the chart to those who do not see it.

@@ -38,7 +38,7 @@ func (a *ancestry) keys() []key {
 		{"bred", key{sampleSwatch(bredFill), "bred in the book"}},
 		{"dead", key{sampleSymbol(symbol{sex: pedigree.Male, dead: true}), "dead"}},
 		{"kin", key{sampleDouble, "the two parents are related"}},
-		{"odds", key{sampleFan, "one of several candidates: the thinner the line, the less likely"}},
+		{"odds", key{sampleFan, "one of several candidates, or a part of all: the thinner the line, the less it counts"}},
 		{"of", key{sampleOf, "one (or so many) of the fish of a lot; which is not known"}},
 		{"repeated", key{sampleRepeated, "the same ancestor in more than one way: follow the heavy lines"}},
 	} {

@@ -1,10 +1,58 @@
 package chart
 
 import (
+	"strconv"
 	"strings"
 
+	"roebook/genetics"
 	"roebook/pedigree"
 )
+
+func (a *ancestry) line() string {
+	if s := a.cards[0].stock; s != nil {
+		return s.Line
+	}
+	return a.cards[0].spawn.Line
+}
+
+// factsLine says in words what the numbers of the subject are.
+func (a *ancestry) factsLine() string {
+	words := "As of " + a.state.Date().String()
+	if g, ok := a.state.Generation(a.subject()); ok {
+		words += ". Generation from the wild: " + g.Label()
+		if g.AtLeast {
+			words += " (at least)"
+		}
+		if from, ok := a.state.Ancestry(a.subject()); g.Declared && ok && from.Bought > 1-1e-9 {
+			words += ", by a seller's word"
+		} else if g.Declared {
+			words += ", in part by a seller's word"
+		}
+	}
+	c := a.cards[0]
+	f, ok := 0.0, false
+	if c.stock != nil {
+		f, ok = a.inbreeding(c.stock)
+	} else {
+		f, ok = a.state.Expected(c.spawn)
+	}
+	switch {
+	case !ok, f == 0 && c.symbol.origin != bred:
+	case c.symbol.origin != bred:
+		words += ". Inbreeding " + percent(f) + ", as declared"
+	default:
+		words += ". Inbreeding " + percent(f) + ": its parents are " + genetics.Relation(f)
+	}
+	return words + "."
+}
+
+// subject is the id of what the chart is of.
+func (a *ancestry) subject() string {
+	if s := a.cards[0].stock; s != nil {
+		return s.ID
+	}
+	return a.cards[0].spawn.ID
+}
 
 // describe writes the lines of a card: its id, who they are, how far from the
 // wild and how inbred, where from.
@@ -42,6 +90,26 @@ func (a *ancestry) inbreeding(s *pedigree.Stock) (f float64, ok bool) {
 		return a.state.Inbreeding(from[0].Spawn)
 	}
 	return 0, false
+}
+
+// relatedFounders tells which of the founders shown are kin by the keeper's word,
+// which no line shows.
+func (a *ancestry) relatedFounders() string {
+	words := ""
+	for _, l := range a.book.Lines {
+		for _, related := range l.RelatedFounders {
+			var shown []string
+			for _, id := range related.Of {
+				if _, ok := a.byID[id]; ok {
+					shown = append(shown, id)
+				}
+			}
+			if len(shown) > 1 {
+				words += " Related by the keeper's word: " + strings.Join(shown, ", ") + ", kinship " + strconv.FormatFloat(related.Kinship, 'g', 4, 64) + "."
+			}
+		}
+	}
+	return strings.TrimPrefix(words, " ")
 }
 
 // litterCard is the card of a spawn's young.

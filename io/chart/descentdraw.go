@@ -225,7 +225,7 @@ func (g *lineage) keys() []key {
 		{"bought", key{sampleSwatch(boughtFill), "bought"}},
 		{"bred", key{sampleSwatch(bredFill), "bred in the book"}},
 		{"kin", key{sampleDouble, "the two parents are related"}},
-		{"odds", key{sampleFan, "one of several candidates: the thinner the line, the less likely"}},
+		{"odds", key{sampleFan, "one of several candidates, or a part of all: the thinner the line, the less it counts"}},
 		{"unknown", key{sampleSymbol(symbol{sex: pedigree.Male, origin: unknown}), "a parent that the book does not know"}},
 		{"pick", key{samplePick, "picked out of a lot"}},
 		{"dead", key{sampleEnd, "died"}},

@@ -64,7 +64,7 @@ func Inbreeding(state *genetics.State, id string) *Drawing {
 	d.Height += 28
 	p.draw(d)
 	d.Description = fmt.Sprintf("%s by ancestor, greatest first, and below them the lines of descent from these ancestors to %s.", counted(len(list), "part"), id)
-	return d.close(a.keys(), expectation)
+	return d.close(a.keys(), a.relatedFounders(), expectation)
 }
 
 // inbredPart is a part of the inbreeding as it is shown.
@@ -233,6 +233,12 @@ func (a *ancestry) reduce(cards, unions map[int]bool) {
 		l.from, l.to = renumber(l.from, l.fromUnion), renumber(l.to, l.toUnion)
 		if l.from >= 0 && l.to >= 0 {
 			a.connect(l)
+		}
+	}
+	a.byID = map[string]int{}
+	for i, c := range a.cards {
+		if c.stock != nil {
+			a.byID[c.stock.ID] = i
 		}
 	}
 	a.countWays()
