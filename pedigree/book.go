@@ -13,6 +13,7 @@ type Book struct {
 	Name     string
 	Keeper   string
 	IDPrefix string
+	Table    bool // made of a plain table: its founders need not be wild-caught, its spawns have no ids of their own
 
 	Lines  []*Line
 	Stock  []*Stock

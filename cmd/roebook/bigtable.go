@@ -110,15 +110,15 @@ func stopped(err error) error {
 }
 
 // refuseBig refuses what would take a table of this size too long.
-func (s *source) refuseBig(what string) error {
+func (s *source) refuseBig(what string, most int) error {
 	if s.table == "" {
 		return nil
 	}
 	if err := s.readRows(); err != nil {
 		return err
 	}
-	if s.rows.Len() > mostPairedRows {
-		s.env.complain(fmt.Sprintf("%s are worked out for tables of up to %d fish, and this one has %d: take a part of it", what, mostPairedRows, s.rows.Len()))
+	if s.rows.Len() > most {
+		s.env.complain(fmt.Sprintf("%s are worked out for tables of up to %d fish, and this one has %d: take a part of it", what, most, s.rows.Len()))
 		return statusError(saysNo)
 	}
 	return nil

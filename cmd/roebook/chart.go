@@ -10,6 +10,7 @@ import (
 
 	"roebook/genetics/forecast"
 	"roebook/io/chart"
+	"roebook/io/pedcsv"
 )
 
 func newChart(env *environment) *cobra.Command {
@@ -30,13 +31,22 @@ Greek, Cyrillic, Armenian, Georgian, Hebrew, Arabic, Chinese and Japanese; what 
   roebook chart descent candlewick -o candlewick.pdf --on 2026-11-24
   roebook chart history tessamora-ford --forward 6 -o history.svg --on 2026-11-24
   roebook chart kinship TF-D1 TF-D2 TF-D4 TF-K1 -o four.png --on 2026-11-24`,
-		Args: takes(2, -1, "a kind of drawing and an id or the name of a line"),
-		RunE: func(_ *cobra.Command, args []string) error {
+		Args: takes(1, -1, "a kind of drawing and an id or the name of a line"),
+		RunE: func(cmd *cobra.Command, args []string) error {
 			ask.kind, ask.of = args[0], args[1:]
+			switch whole := from.table != "" && slices.Contains(lineKinds, ask.kind); {
+			case whole && len(ask.of) == 0:
+				ask.of = []string{pedcsv.LineName}
+			case whole && (ask.kind == "descent" || ask.kind == "history"):
+				return usageError("with --pedigree the whole table is the line: give no name")
+			case len(ask.of) == 0 && slices.Contains(chartKinds, ask.kind):
+				return takes(2, -1, "a kind of drawing and an id or the name of a line")(cmd, args)
+			}
 			return writeChart(&from, &ask)
 		},
 	}
 	from.flags(cmd)
+	from.tableFlag(cmd)
 	cmd.Flags().StringVarP(&ask.file, "output", "o", "", "the `file` to write, ending in .svg, .png or .pdf")
 	cmd.Flags().IntVar(&ask.generations, "generations", 4, "with ancestors: how `many` generations back; 0 for all")
 	cmd.Flags().IntVar(&ask.forward, "forward", 0, "with history: how `many` generations to play the line forward, see roebook forecast")
@@ -53,7 +63,10 @@ type chartQuestion struct {
 	force       bool
 }
 
-var chartKinds = []string{"ancestors", "descent", "founders", "kinship", "history", "inbreeding"}
+var (
+	chartKinds = []string{"ancestors", "descent", "founders", "kinship", "history", "inbreeding"}
+	lineKinds  = []string{"descent", "founders", "kinship", "history"}
+)
 
 type chartJSON struct {
 	File    string   `json:"file"`
@@ -91,6 +104,9 @@ func (ask *chartQuestion) form() string { return strings.ToLower(filepath.Ext(as
 
 func writeChart(from *source, ask *chartQuestion) error {
 	if err := ask.check(); err != nil {
+		return err
+	}
+	if err := from.refuseBig("charts", bookRows); err != nil {
 		return err
 	}
 	l, err := from.load()
@@ -211,6 +227,9 @@ func (l *loaded) lineDrawing(ask *chartQuestion, name string) (*chart.Drawing, e
 	var ids []string
 	for _, member := range l.state.Living(name).Records {
 		ids = append(ids, member.Stock.ID)
+	}
+	if l.fromTable {
+		name = l.whole.Name
 	}
 	return l.kinshipOf("Kinship in "+name, ids)
 }

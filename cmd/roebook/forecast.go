@@ -83,7 +83,7 @@ expected of its parents: no promise.`,
 			if err := ask.read(); err != nil {
 				return err
 			}
-			if err := from.refuseBig("forecasts"); err != nil {
+			if err := from.refuseBig("forecasts", mostPairedRows); err != nil {
 				return err
 			}
 			l, err := from.load()

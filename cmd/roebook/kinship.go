@@ -51,7 +51,7 @@ type throughJSON struct {
 
 func kinship(from *source, ids []string, why bool) error {
 	if why {
-		if err := from.refuseBig("the parts of a kinship"); err != nil {
+		if err := from.refuseBig("the parts of a kinship", mostPairedRows); err != nil {
 			return err
 		}
 	} else if big, err := from.big(false); err != nil || big != nil {

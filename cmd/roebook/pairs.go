@@ -121,7 +121,7 @@ func pairs(from *source, ask *pairsQuestion) error {
 	case from.table != "" && ask.line != "":
 		return usageError("with --pedigree the whole table is the line: give no --line")
 	}
-	if err := from.refuseBig("pairs"); err != nil {
+	if err := from.refuseBig("pairs", mostPairedRows); err != nil {
 		return err
 	}
 	l, err := from.load()

@@ -107,6 +107,9 @@ func writeSheets(from *source, ask *sheetQuestion) error {
 
 // ownFiles are the files of the book, which nothing is written over.
 func (l *loaded) ownFiles() ([]string, error) {
+	if l.fromTable {
+		return nil, nil
+	}
 	dir, err := l.from.folder()
 	if err != nil {
 		return nil, err

@@ -2,6 +2,9 @@ package chart
 
 import "roebook/pedigree"
 
+// aFounder is what a table's fish without parents are.
+const aFounder = "a founder: the table has no parents of it"
+
 // keys explains what the chart uses, and nothing else.
 func (a *ancestry) keys() []key {
 	used := map[string]bool{}
@@ -33,9 +36,9 @@ func (a *ancestry) keys() []key {
 		{"unsexed", key{sampleSymbol(symbol{}), "sex not known"}},
 		{"several", key{sampleSymbol(symbol{number: 5}), "so many fish, kept as one lot; square or circle where all are of that sex"}},
 		{"unknown", key{sampleSymbol(symbol{sex: pedigree.Male, origin: unknown}), "a parent that the book does not know"}},
-		{"wild", key{sampleSwatch(wildFill), "caught in the wild"}},
+		{"wild", key{sampleSwatch(wildFill), wildOr(a.book, "caught in the wild", aFounder)}},
 		{"bought", key{sampleSwatch(boughtFill), "bought: its own ancestors are not in the book"}},
-		{"bred", key{sampleSwatch(bredFill), "bred in the book"}},
+		{"bred", key{sampleSwatch(bredFill), wildOr(a.book, "bred in the book", "with a parent in the table")}},
 		{"dead", key{sampleSymbol(symbol{sex: pedigree.Male, dead: true}), "dead"}},
 		{"kin", key{sampleDouble, "the two parents are related"}},
 		{"odds", key{sampleFan, "one of several candidates, or a part of all: the thinner the line, the less it counts"}},

@@ -19,7 +19,7 @@ func (a *ancestry) line() string {
 func (a *ancestry) factsLine() string {
 	words := "As of " + a.state.Date().String()
 	if g, ok := a.state.Generation(a.subject()); ok {
-		words += ". Generation from the wild: " + g.Label()
+		words += ". Generation from " + wildOr(a.book, "the wild", "the founders") + ": " + g.Label()
 		if g.AtLeast {
 			words += " (at least)"
 		}
@@ -52,6 +52,15 @@ func (a *ancestry) subject() string {
 		return s.ID
 	}
 	return a.cards[0].spawn.ID
+}
+
+// wildOr is the one of two words for fish that were caught, the other for the
+// founders of a plain table, of which that is not known.
+func wildOr(book *pedigree.Book, wild, founders string) string {
+	if book.Table {
+		return founders
+	}
+	return wild
 }
 
 // describe writes the lines of a card: its id, who they are, how far from the
@@ -160,6 +169,10 @@ func (a *ancestry) whence(s *pedigree.Stock) []string {
 		lines = []string{lines[0]}
 	}
 	switch {
+	case a.book.Table:
+		if born := a.book.BornOn(s); born.Known() {
+			lines = append(lines, known("born", born))
+		}
 	case s.Wild != nil:
 		lines = append(lines, known("wild,", s.Wild.Date))
 		if s.Wild.Site != "" {

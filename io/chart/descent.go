@@ -55,12 +55,12 @@ type flowLink struct {
 func Descent(state *genetics.State, line string) *Drawing {
 	g := newLineage(state, line)
 	if len(g.stock) == 0 {
-		return begin(state.Date(), 460, "Descent of "+line, place(g.book.LineNamed(line)), "As of "+state.Date().String()+".").nothing(noFish)
+		return begin(state.Date(), 460, "Descent of "+lineTitle(state, line), place(g.book.LineNamed(line)), "As of "+state.Date().String()+".").nothing(noFish)
 	}
 	g.graph.arrange()
 	left := 14.0
 	width := left + float64(g.calendar.columns)*g.columnWidth + g.rightRoom() + 2*margin
-	d := begin(state.Date(), max(width, 560), "Descent of "+line, place(g.book.LineNamed(line)),
+	d := begin(state.Date(), max(width, 560), "Descent of "+lineTitle(state, line), place(g.book.LineNamed(line)),
 		fmt.Sprintf("As of %s: %s and %s.", state.Date(), counted(len(g.stock), "record"), counted(len(g.spawns), "spawn")))
 	g.draw(d, margin+left)
 	d.Description = fmt.Sprintf("%d fish and lots and %d spawns in the order of time, from left to right; %s living on %s.",

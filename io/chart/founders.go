@@ -33,7 +33,7 @@ func FoundersOf(state *genetics.State, id string) *Drawing {
 
 // FoundersOfLine draws the founder shares of the living fish of a line.
 func FoundersOfLine(state *genetics.State, line string) *Drawing {
-	return founders(state, "Whose genes "+line+" has", line, state.FoundersOfLiving(state.Living(line)))
+	return founders(state, "Whose genes "+lineTitle(state, line)+" has", line, state.FoundersOfLiving(state.Living(line)))
 }
 
 const (
@@ -45,14 +45,14 @@ func founders(state *genetics.State, title, line string, shares []genetics.Share
 	parts := founderParts(state.Model().Book(), shares)
 	d := begin(state.Date(), barWidth, title, place(state.Model().Book().LineNamed(line)),
 		fmt.Sprintf("As of %s. Shares expected from the records, of all genes; together 100 %%.", state.Date()))
-	d.Description = "Shares of the genes by founder, greatest first within wild-caught, bought and unknown."
+	d.Description = "Shares of the genes by founder, greatest first: " + wildOr(state.Model().Book(), "wild-caught, then bought, then unknown.", "founders, then unknown.")
 	if len(parts) == 0 {
 		return d.nothing(noFish)
 	}
 	texts := inTenths(parts)
 	d.stackedBar(parts, texts)
 	d.founderRows(parts, texts)
-	return d.close(originKeys(parts), expectation)
+	return d.close(originKeys(state.Model().Book(), parts), expectation)
 }
 
 // founderParts are the founders, wild-caught ones first, and what comes of
@@ -97,6 +97,8 @@ func founderWords(book *pedigree.Book, s *pedigree.Stock) string {
 		words, s = "out of "+lot.ID+"; ", lot
 	}
 	switch {
+	case book.Table:
+		words = known("born", book.BornOn(s))
 	case s.Wild != nil:
 		words += known("wild-caught", s.Wild.Date)
 		if s.Wild.Site != "" {
@@ -181,14 +183,14 @@ func (d *Drawing) founderRows(parts []part, texts []string) {
 	}
 }
 
-func originKeys(parts []part) []key {
+func originKeys(book *pedigree.Book, parts []part) []key {
 	used := map[origin]bool{}
 	for _, p := range parts {
 		used[p.origin] = true
 	}
 	var keys []key
 	if used[wild] {
-		keys = append(keys, key{sampleSwatch(wildFill), "caught in the wild"})
+		keys = append(keys, key{sampleSwatch(wildFill), wildOr(book, "caught in the wild", aFounder)})
 	}
 	if used[bought] {
 		keys = append(keys, key{sampleSwatch(boughtFill), "bought, by the seller's word"})

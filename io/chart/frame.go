@@ -3,6 +3,7 @@ package chart
 import (
 	"strings"
 
+	"roebook/genetics"
 	"roebook/io/lettering"
 	"roebook/pedigree"
 )
@@ -113,6 +114,14 @@ func place(l *pedigree.Line) string {
 		words += "; " + l.Locality
 	}
 	return strings.TrimPrefix(words, "; ")
+}
+
+// lineTitle is the name of a line for a heading; a table goes by its own.
+func lineTitle(state *genetics.State, line string) string {
+	if book := state.Model().Book(); book.Table {
+		return book.Name
+	}
+	return line
 }
 
 // expectation ends every chart that shows numbers worked out from records.

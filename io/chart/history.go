@@ -38,7 +38,7 @@ func History(state *genetics.State, line string, outlook *Outlook) *Drawing {
 	l := state.Model().Book().LineNamed(line)
 	years := report.History
 	today := When(state.Date())
-	d := begin(state.Date(), 760, "How "+line+" fared", place(l), "As of 31 December of each year, and of "+state.Date().String()+".")
+	d := begin(state.Date(), 760, "How "+lineTitle(state, line)+" fared", place(l), "As of 31 December of each year, and of "+state.Date().String()+".")
 	if len(years) == 0 && !living {
 		return d.nothing("The line has no history yet.")
 	}

@@ -112,8 +112,8 @@ func tellOne(book *pedigree.Book, t genetics.Through) inbredPart {
 		p.stock, p.words = t.ID, "taken off: two fish of this lot are never the same fish"
 	case stock != nil:
 		p.stock, p.origin, p.words = t.ID, originOf(book, stock), founderWords(book, stock)
-		if p.words == "" {
-			p.words = "bred in the book"
+		if p.words == "" || p.words == "born" {
+			p.words = wildOr(book, "bred in the book", "")
 		}
 	}
 	return p

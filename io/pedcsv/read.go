@@ -52,7 +52,7 @@ func Book(t *pedigree.Table) *pedigree.Book {
 
 // bookOf makes a book of some rows.
 func bookOf(t *pedigree.Table, rows []int) *pedigree.Book {
-	b := &pedigree.Book{Name: t.Name, Lines: []*pedigree.Line{{Name: LineName}}}
+	b := &pedigree.Book{Name: t.Name, Table: true, Lines: []*pedigree.Line{{Name: LineName}}}
 	type litter struct {
 		sire, dam int32
 		born      pedigree.Date
