@@ -42,17 +42,26 @@ func Read(dir string) (*pedigree.Book, []pedigree.Problem, error) {
 }
 
 func read(dir string, kept *snapshot) (*pedigree.Book, []pedigree.Problem, error) {
+	f, err := readFolder(dir)
+	if err != nil {
+		return nil, nil, err
+	}
+	b, problems := parseWith(f.files, f.problems, pieceLines, kept)
+	return b, problems, nil
+}
+
+// readFolder reads the files of a book.
+func readFolder(dir string) (*folder, error) {
 	book, err := readFile(filepath.Join(dir, BookFile))
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s is not a book that can be read: %w", dir, err)
+		return nil, fmt.Errorf("%s is not a book that can be read: %w", dir, err)
 	}
 	f := &folder{dir: dir, files: []File{{BookFile, book}}}
 	if err := filepath.WalkDir(dir, f.visit); err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	f.readAll()
-	b, problems := parseWith(f.files, f.problems, pieceLines, kept)
-	return b, problems, nil
+	return f, nil
 }
 
 // Source returns the text of a file of the book in dir, as [Render] needs it;
