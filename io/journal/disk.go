@@ -1,0 +1,106 @@
+package journal
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"time"
+
+	"github.com/gofrs/flock"
+)
+
+// disk is all that this package asks of the system, so that tests can make each
+// call fail, and end the program in it.
+type disk interface {
+	Mkdir(path string) error // no error where it is there
+	Lock(path string, wait time.Duration) (unlock func() error, err error)
+	Real(path string) (string, error) // without links
+	Stat(path string) (fs.FileInfo, error)
+	Read(path string) ([]byte, error)
+	Create(path string) (file, error) // empty
+	Rename(from, to string) error
+	Remove(path string) error // no error where it is not there
+	SyncDir(path string) error
+}
+
+type file interface {
+	Write(text []byte) (int, error)
+	Chmod(mode fs.FileMode) error
+	Sync() error
+	Close() error
+}
+
+// system is the disk there is.
+type system struct{}
+
+func (system) Mkdir(path string) error { return os.MkdirAll(path, 0o755) }
+
+// errBusy says that another holds the lock.
+var errBusy = errors.New("it is locked")
+
+// Lock takes a lock that the system gives back when the program ends, however it
+// does. The module flock serves since it knows how on every system.
+func (system) Lock(path string, wait time.Duration) (func() error, error) {
+	lock := flock.New(path)
+	ctx, cancel := context.WithTimeout(context.Background(), wait)
+	defer cancel()
+	locked, err := lock.TryLockContext(ctx, 5*time.Millisecond)
+	switch {
+	case errors.Is(err, context.DeadlineExceeded), err == nil && !locked:
+		return nil, errBusy
+	case err != nil:
+		return nil, err
+	}
+	return lock.Close, nil
+}
+
+func (system) Real(path string) (string, error) { return filepath.EvalSymlinks(path) }
+
+func (system) Stat(path string) (fs.FileInfo, error) { return os.Stat(path) }
+
+func (system) Read(path string) ([]byte, error) { return os.ReadFile(path) }
+
+func (system) Create(path string) (file, error) {
+	return os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o600)
+}
+
+func (system) Rename(from, to string) error { return os.Rename(from, to) }
+
+func (system) Remove(path string) error {
+	if err := os.Remove(path); !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	return nil
+}
+
+// SyncDir makes what was renamed in a folder last. Windows has no such call, and
+// needs none.
+func (system) SyncDir(path string) error {
+	if runtime.GOOS == "windows" {
+		return nil
+	}
+	dir, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	return errors.Join(dir.Sync(), dir.Close())
+}
+
+// writeFile writes a file and waits until the disk has it.
+func writeFile(d disk, path string, text []byte, mode fs.FileMode) error {
+	f, err := d.Create(path)
+	if err != nil {
+		return err
+	}
+	err = f.Chmod(mode)
+	if err == nil {
+		_, err = f.Write(text)
+	}
+	if err == nil {
+		err = f.Sync()
+	}
+	return errors.Join(err, f.Close())
+}
