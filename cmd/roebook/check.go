@@ -235,11 +235,7 @@ type elsewhereJSON struct {
 func (c *checked) document() problemsJSON {
 	document := problemsJSON{Problems: []problemJSON{}}
 	for _, p := range c.problems {
-		out := problemJSON{p.File, p.Line, p.Column, p.Severity.String(), p.Rule, p.Message, p.Hint, []placeJSON{}}
-		for _, place := range p.Places {
-			out.Places = append(out.Places, placeJSON{place.File, place.Line, place.Column, place.Note})
-		}
-		document.Problems = append(document.Problems, out)
+		document.Problems = append(document.Problems, problemOf(p))
 	}
 	document.Errors, document.Warnings = tally(c.problems)
 	if len(c.files) > 0 {

@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"roebook/genetics"
+	"roebook/io/journal"
 	"roebook/io/records"
 	"roebook/pedigree"
 )
@@ -39,10 +40,22 @@ func (s *source) flags(cmd *cobra.Command) {
 
 // readFolder reads a book, with the snapshots of files that are as they were.
 func (s *source) readFolder(dir string) (*pedigree.Book, []pedigree.Problem, error) {
+	var book *pedigree.Book
+	var problems []pedigree.Problem
+	told, err := journal.Read(dir, s.env.holder(), lockWait, func() (err error) {
+		book, problems, err = records.ReadCached(dir, s.cacheOptions())
+		return err
+	})
+	s.env.noteAll(told)
+	return book, problems, err
+}
+
+// cacheOptions says where snapshots are kept; --no-cache keeps none.
+func (s *source) cacheOptions() records.Options {
 	if s.noCache {
-		return records.Read(dir)
+		return records.Options{}
 	}
-	return records.ReadCached(dir, records.Options{CacheDir: s.env.cache, Now: s.env.now()})
+	return records.Options{CacheDir: s.env.cache, Now: s.env.now()}
 }
 
 // tableFlag adds --pedigree, for commands that can do without a book.
@@ -121,24 +134,29 @@ func (s *source) load() (*loaded, error) {
 	if err != nil {
 		return nil, err
 	}
-	compile := func() (*genetics.Model, error) { return genetics.Compile(l.book) }
-	ahead := compile
+	var ahead func() (*genetics.Model, error)
 	if !l.fromTable { // a table is held against the rules as it is read
 		if l.errors, _ = tally(l.problems); l.errors == 0 {
 			ahead = compileAhead(l.whole)
 		}
 		l.problems = pedigree.SortProblems(append(l.problems, s.env.check(l.whole, on)...))
 	}
+	return l, l.compile(on, ahead)
+}
+
+// compile leaves out what errors touch and works the rest out; where nothing is
+// left out, ahead (if any) has the model of the whole book.
+func (l *loaded) compile(on pedigree.Date, ahead func() (*genetics.Model, error)) error {
 	l.errors, l.warnings = tally(l.problems)
-	if l.leaveOut(); l.book == l.whole {
-		compile = ahead
+	if l.leaveOut(); l.book != l.whole || ahead == nil {
+		ahead = func() (*genetics.Model, error) { return genetics.Compile(l.book) }
 	}
-	model, err := compile()
+	model, err := ahead()
 	if err != nil {
-		return nil, fmt.Errorf("the records cannot be worked out: %w", err)
+		return fmt.Errorf("the records cannot be worked out: %w", err)
 	}
 	l.state = model.On(on)
-	return l, nil
+	return nil
 }
 
 // compileAhead compiles a book while it is held against the rules, and returns

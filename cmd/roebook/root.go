@@ -107,7 +107,8 @@ which, also where they are kept as groups and nobody knows who bred with whom. I
 fish are, how inbred their young would be, how many generations they are from the wild, what a line
 has lost of its founders, and which fish to put together next.
 
-The records are a folder of text files, a "book". Roebook reads them and never changes them.`,
+The records are a folder of text files, a "book". You write them in an editor, or with short commands that
+change only the lines they must. Every command that writes shows what it writes, and --dry-run only that.`,
 		Example: `  roebook demo fishroom
   roebook check --book fishroom
   roebook pairs --book fishroom --line tessamora-ford`,
@@ -127,6 +128,8 @@ The records are a folder of text files, a "book". Roebook reads them and never c
 	root.SetErr(env.err)
 	root.AddCommand(newInit(env), newDemo(env), newCheck(env), newShow(env), newKinship(env), newInbreeding(env),
 		newLine(env), newPairs(env), newForecast(env), newSheet(env), newChart(env), newHowMany(env))
+	root.AddCommand(newSpawn(env), newAdd(env), newCount(env), newMove(env), newSex(env), newRetire(env), newDie(env), newSell(env),
+		newLend(env), newNote(env), newRename(env))
 	root.SetHelpCommand(newHelp(root))
 	root.SetHelpFunc(help(env))
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {

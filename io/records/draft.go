@@ -2,6 +2,9 @@ package records
 
 import (
 	"slices"
+	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"roebook/pedigree"
 )
@@ -49,6 +52,39 @@ func (t *Draft) File(path string) []byte {
 		}
 	}
 	return nil
+}
+
+// Mentions returns the lines on which a word stands by itself, in all files.
+func (t *Draft) Mentions(word string) []pedigree.Position {
+	var out []pedigree.Position
+	for _, f := range t.files {
+		n := 0
+		for line := range strings.Lines(string(f.Text)) {
+			n++
+			if i := standsIn(line, word); i >= 0 {
+				out = append(out, pedigree.Position{File: f.Path, Line: n, Column: utf8.RuneCountInString(line[:i]) + 1, Width: utf8.RuneCountInString(word)})
+			}
+		}
+	}
+	return out
+}
+
+// standsIn is where a word stands in a text by itself, -1 where it does not.
+func standsIn(text, word string) int {
+	part := func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) || r == '-' || r == '_' }
+	for from := 0; ; {
+		i := strings.Index(text[from:], word)
+		if i < 0 {
+			return -1
+		}
+		i += from
+		before, _ := utf8.DecodeLastRuneInString(text[:i])
+		after, _ := utf8.DecodeRuneInString(text[i+len(word):])
+		if !part(before) && !part(after) {
+			return i
+		}
+		from = i + len(word)
+	}
 }
 
 // Edit makes edits in the text, all or none, and returns the book that is read

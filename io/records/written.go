@@ -155,3 +155,6 @@ func styleOf(text string, key int, p *part) style {
 	}
 	return s
 }
+
+// Empty reports whether the value is a text without letters, or holds nothing.
+func (v Value) Empty() bool { return v.text == "" && len(v.keys) == 0 && len(v.list) == 0 }

@@ -1,0 +1,107 @@
+package main
+
+import (
+	"github.com/spf13/cobra"
+
+	"roebook/io/records"
+	"roebook/pedigree"
+)
+
+// What the commands that write have in common: looking up what they name, and
+// numbers of fish.
+
+// idsOf lists every id of a book.
+func idsOf(book *pedigree.Book) []string {
+	var names []string
+	for _, s := range book.Stock {
+		names = append(names, s.ID)
+	}
+	for _, s := range book.Spawns {
+		names = append(names, s.ID)
+	}
+	return names
+}
+
+func unknownID(book *pedigree.Book, id string) error {
+	return usageError("no fish, lot or spawn is called %s%s", id, didYouMean(id, idsOf(book)))
+}
+
+// stockNamed finds a fish or a lot.
+func stockNamed(book *pedigree.Book, id string) (*pedigree.Stock, error) {
+	if s := book.StockByID(id); s != nil {
+		return s, nil
+	}
+	if book.SpawnByID(id) != nil {
+		return nil, usageError("%s is a spawn; this is for fish and lots", id)
+	}
+	return nil, unknownID(book, id)
+}
+
+// lineIn finds a line by its name; the only one where no name is given.
+func lineIn(book *pedigree.Book, name string) (string, error) {
+	if name == "" && len(book.Lines) == 1 {
+		return book.Lines[0].Name, nil
+	}
+	if name == "" {
+		return "", usageError("say which line it belongs to: --line, one of %s", some(namesOf(book.Lines), 8))
+	}
+	if book.LineNamed(name) == nil {
+		return "", usageError("no line is called %s%s", name, didYouMean(name, namesOf(book.Lines)))
+	}
+	return name, nil
+}
+
+func namesOf(lines []*pedigree.Line) []string {
+	var names []string
+	for _, line := range lines {
+		names = append(names, line.Name)
+	}
+	return names
+}
+
+// numberFlags are numbers of fish by sex.
+type numberFlags struct {
+	cmd   *cobra.Command
+	count pedigree.Count
+}
+
+func (n *numberFlags) flags(cmd *cobra.Command, what string) {
+	n.cmd = cmd
+	cmd.Flags().Var(wholeNumber{&n.count.Males, 0, 1_000_000}, "males", "how many males"+what)
+	cmd.Flags().Var(wholeNumber{&n.count.Females, 0, 1_000_000}, "females", "how many females"+what)
+	cmd.Flags().Var(wholeNumber{&n.count.Unsexed, 0, 1_000_000}, "unsexed", "how many of no known sex"+what)
+}
+
+// given reports whether any number was.
+func (n *numberFlags) given() bool {
+	flags := n.cmd.Flags()
+	return flags.Changed("males") || flags.Changed("females") || flags.Changed("unsexed")
+}
+
+// keys are the numbers that were given, as they are written.
+func (n *numberFlags) keys() []records.Pair {
+	var out []records.Pair
+	for _, part := range []struct {
+		key string
+		n   int
+	}{{"males", n.count.Males}, {"females", n.count.Females}, {"unsexed", n.count.Unsexed}} {
+		if n.cmd.Flags().Changed(part.key) {
+			out = append(out, records.Pair{Key: part.key, Value: records.Int(part.n)})
+		}
+	}
+	return out
+}
+
+// censusKeys are a full census: what is not there is left out, unless nothing is.
+func censusKeys(c pedigree.Count) []records.Pair {
+	var out []records.Pair
+	for _, part := range []struct {
+		key string
+		n   int
+	}{{"males", c.Males}, {"females", c.Females}, {"unsexed", c.Unsexed}} {
+		if part.n > 0 || part.key == "unsexed" && len(out) == 0 {
+			out = append(out, records.Pair{Key: part.key, Value: records.Int(part.n)})
+		}
+	}
+	return out
+}
