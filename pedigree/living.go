@@ -158,12 +158,12 @@ func (s *Stock) LentOut(on Date) bool {
 // sex on the date. A fish of unknown age, or of a line whose age at maturity is
 // not known, counts as mature.
 func (b *Book) Mature(s *Stock, sex Sex, on Date) bool {
-	return !on.Known() || b.matureFrom(s, sex) <= on.earliest()
+	return !on.Known() || b.MatureFrom(s, sex) <= on.earliest()
 }
 
-// matureFrom returns the first day on which a fish of the record may be mature
+// MatureFrom returns the first day on which a fish of the record may be mature
 // as that sex, 0 where its age or the age at maturity is not known.
-func (b *Book) matureFrom(s *Stock, sex Sex) Date {
+func (b *Book) MatureFrom(s *Stock, sex Sex) Date {
 	line := b.line[s.Line]
 	if line == nil || line.MatureMonths.of(sex) <= 0 {
 		return 0

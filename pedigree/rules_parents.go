@@ -97,7 +97,7 @@ func checkTooYoung(c *checker) {
 			return // unborn, an error of its own
 		}
 		for _, sex := range p.breedsAs() {
-			mature := c.book.matureFrom(p.stock, sex)
+			mature := c.book.MatureFrom(p.stock, sex)
 			if !mature.Known() || p.spawn.Date.latestDay() >= mature {
 				continue
 			}

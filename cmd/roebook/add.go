@@ -182,7 +182,12 @@ func (f *addFlags) words(origin string, lot bool, count pedigree.Count) string {
 	case "picked":
 		return words + ", picked out of " + f.picked
 	}
-	return words + ", put together from " + f.merged
+	var parts []string
+	for word := range strings.SplitSeq(f.merged, ",") {
+		id, _, _ := strings.Cut(strings.TrimSpace(word), "=")
+		parts = append(parts, id)
+	}
+	return words + ", put together from " + all(parts)
 }
 
 // source is the key that says where the fish came from, with how many they are

@@ -150,7 +150,7 @@ func (r *recorder) once(dir string, make func(book *pedigree.Book) (*deed, error
 		answer.meaning.words = append(answer.meaning.words, mentions(after, p.id)...)
 	}
 	if !r.dryRun {
-		entry := journal.Entry{Words: p.words, At: r.env.now()}
+		entry := journal.Entry{Words: p.words, ID: p.id, At: r.env.now()}
 		for _, c := range changed {
 			entry.Changes = append(entry.Changes, journal.Change{Path: c.Path, Old: c.Old, New: c.New})
 		}
@@ -290,17 +290,37 @@ func writeHunks(p *page, path string, hunks []records.Hunk) {
 	}
 }
 
-// writeLine shows a line of a file, cut where the page ends.
+// writeLine shows a line of a file as it is written; what is too long for the
+// page goes on below.
 func writeLine(p *page, number int, mark, line string) {
 	text := strings.TrimLeft(line, " ")
-	indent := min(len(line)-len(text), 20)
-	head := padded(strconv.Itoa(number), 5, true) + " " + mark + " " + strings.Repeat(" ", indent)
-	for i, part := range wrap(text, p.width-len(head)-2) {
-		if i > 0 {
-			head = strings.Repeat(" ", len(head)+2)
+	indent := strings.Repeat(" ", min(len(line)-len(text), 20))
+	head := padded(strconv.Itoa(number), 5, true) + " " + mark + " " + indent
+	for room := max(p.width-len(head)-2, 20); ; head = strings.Repeat(" ", 10) + indent {
+		cut := cutAt(text, room)
+		p.asIs(0, head+text[:cut])
+		if text = text[cut:]; text == "" {
+			return
 		}
-		p.asIs(0, head+part)
 	}
+}
+
+// cutAt is where a text breaks that has so much room: behind the last space that
+// fits.
+func cutAt(text string, room int) int {
+	columns, space := 0, 0
+	for i, r := range text {
+		if columns += columnsOf(string(r)); columns > room {
+			if space == 0 {
+				return i
+			}
+			return space
+		}
+		if r == ' ' {
+			space = i + 1
+		}
+	}
+	return len(text)
 }
 
 // recordedJSON is the answer of every command that writes.
@@ -332,7 +352,8 @@ func (a *recorded) document() recordedJSON {
 		}
 	}
 	home := ""
-	if s := a.after.Book.StockByID(d.ID); s != nil {
+	if a.after.Book == nil { // nothing was read
+	} else if s := a.after.Book.StockByID(d.ID); s != nil {
 		home = s.Where.File
 	} else if s := a.after.Book.SpawnByID(d.ID); s != nil {
 		home = s.Where.File

@@ -129,7 +129,7 @@ change only the lines they must. Every command that writes shows what it writes,
 	root.AddCommand(newInit(env), newDemo(env), newCheck(env), newShow(env), newKinship(env), newInbreeding(env),
 		newLine(env), newPairs(env), newForecast(env), newSheet(env), newChart(env), newHowMany(env))
 	root.AddCommand(newSpawn(env), newAdd(env), newCount(env), newMove(env), newSex(env), newRetire(env), newDie(env), newSell(env),
-		newLend(env), newNote(env), newRename(env))
+		newLend(env), newNote(env), newRename(env), newUndo(env), newDue(env), newFormat(env))
 	root.SetHelpCommand(newHelp(root))
 	root.SetHelpFunc(help(env))
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {

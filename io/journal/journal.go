@@ -70,6 +70,7 @@ type Change struct {
 // Entry is a change of the book that was recorded.
 type Entry struct {
 	Words   string    `json:"words"` // what was done
+	ID      string    `json:"id"`    // to which record
 	At      time.Time `json:"at"`
 	Changes []Change  `json:"changes"`
 	Final   bool      `json:"final,omitempty"` // cannot be undone
@@ -173,11 +174,25 @@ func (j *Journal) Undo(now time.Time) (*Entry, error) {
 	if err != nil || last == nil || last.Final {
 		return nil, err
 	}
-	back := Entry{Words: "undo: " + last.Words, At: now, Final: true}
+	back := Entry{Words: "undo: " + last.Words, ID: last.ID, At: now, Final: true}
 	for _, c := range last.Changes {
 		back.Changes = append(back.Changes, Change{c.Path, c.New, c.Old})
 	}
 	return last, j.Commit(back)
+}
+
+// Unchanged fails as Undo would where a file has changed since.
+func (j *Journal) Unchanged(e *Entry) error {
+	for _, c := range e.Changes {
+		t, err := j.target(c.Path)
+		if err == nil {
+			err = j.unchanged(t, Change{c.Path, c.New, c.Old})
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // Commit writes a change of several files, all or none. The error wraps

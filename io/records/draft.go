@@ -120,3 +120,12 @@ func (t *Draft) With(changed []Changed) *Draft {
 	after.read()
 	return after
 }
+
+// Paths lists the files of the book that hold records, sorted, with roebook.yaml.
+func (t *Draft) Paths() []string {
+	var out []string
+	for _, f := range (&assembly{}).choose(t.files) {
+		out = append(out, f.Path)
+	}
+	return out
+}

@@ -103,11 +103,23 @@ func scalarText(text string) string {
 	return text
 }
 
+// blockText writes a text outside of brackets, where commas mean nothing.
+func blockText(text string) string {
+	if needsQuotes(strings.ReplaceAll(text, ", ", " ")) {
+		return strconv.Quote(text)
+	}
+	return text
+}
+
 // blockLines writes keys one below the other, lists of groups with dashes; the
 // rest stands in brackets. The lines are not moved in yet.
 func blockLines(pairs []Pair, s style) []string {
 	var lines []string
 	for _, p := range pairs {
+		if p.Value.kind == scalar {
+			lines = append(lines, scalarText(p.Key)+": "+blockText(p.Value.text))
+			continue
+		}
 		if p.Value.kind != sequence || len(p.Value.list) == 0 || p.Value.list[0].kind != mapping || s.listInFlow {
 			lines = append(lines, p.flowText(s.pad))
 			continue

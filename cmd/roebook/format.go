@@ -1,0 +1,124 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"roebook/io/journal"
+	"roebook/io/records"
+)
+
+func newFormat(env *environment) *cobra.Command {
+	r := newRecorder(env)
+	var check bool
+	cmd := &cobra.Command{
+		Use:   "format [FILE...]",
+		Short: "put the files of the book into one form",
+		Long: `Put the files of the book, or some of them, into one form: the keys of a record in one order, records by
+their id, the same spaces and quotes everywhere. Comments stay with what they stand beside, and what the
+files say stays the same. No other command does this: they leave your writing as it is.
+
+With --check nothing is written; it ends with status 1 where a file is not in that form.`,
+		Example: `  roebook format --check
+  roebook format lines/candlewick.yaml --dry-run
+  roebook format`,
+		RunE: func(_ *cobra.Command, args []string) error { return r.format(args, check) },
+	}
+	r.flags(cmd, false)
+	cmd.Flags().BoolVar(&check, "check", false, "only say which files are not in that form")
+	return cmd
+}
+
+type formatJSON struct {
+	Files  []string `json:"files"` // that are not in the form
+	DryRun bool     `json:"dry_run"`
+}
+
+func (r *recorder) format(files []string, check bool) (err error) {
+	dir, err := r.folder()
+	if err != nil {
+		return err
+	}
+	j, err := journal.Open(dir, r.env.holder(), lockWait)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, j.Close()) }()
+	r.env.noteAll(j.Told)
+	draft, err := records.ReadDraft(dir, r.cacheOptions())
+	if err != nil {
+		return err
+	}
+	names := draft.Paths()
+	if len(files) > 0 {
+		names = nil
+		for _, file := range files {
+			name, err := inBook(r.env, dir, file)
+			if err != nil {
+				return err
+			}
+			names = append(names, name)
+		}
+	}
+	entry := journal.Entry{At: r.env.now()}
+	document := formatJSON{Files: []string{}, DryRun: r.dryRun || check}
+	failed := false
+	for _, name := range compact(names) {
+		old := draft.File(name)
+		text, err := records.Format(records.File{Path: name, Text: old})
+		if err != nil {
+			r.env.complain(err.Error())
+			failed = true
+		} else if !bytes.Equal(text, old) {
+			entry.Changes = append(entry.Changes, journal.Change{Path: name, Old: old, New: text})
+			document.Files = append(document.Files, name)
+		}
+	}
+	entry.Words = countWords(len(entry.Changes), "file") + " formatted"
+	if !document.DryRun && len(entry.Changes) > 0 {
+		if err := j.Commit(entry); err != nil {
+			return err
+		}
+	}
+	p := r.env.page()
+	if r.json {
+		err = p.asJSON(document)
+	} else {
+		writeFormat(p, &entry, document, check)
+	}
+	if err == nil {
+		err = r.env.print(&p.Buffer)
+	}
+	if err == nil && (failed || check && len(entry.Changes) > 0) {
+		err = statusError(saysNo)
+	}
+	return err
+}
+
+func writeFormat(p *page, entry *journal.Entry, document formatJSON, check bool) {
+	switch {
+	case len(document.Files) == 0:
+		p.say("All is in form.")
+	case check:
+		p.say("Not in form:")
+	case document.DryRun:
+		p.say("Not written: %s.", entry.Words)
+	default:
+		p.say("%s.", capital(entry.Words))
+	}
+	for _, c := range entry.Changes {
+		hunks := records.Diff(c.Old, c.New)
+		lines := 0
+		for _, h := range hunks {
+			lines += len(h.New)
+		}
+		if check || !document.DryRun {
+			p.asIs(2, fmt.Sprintf("%s: %s", c.Path, countWords(lines, "line")))
+		} else {
+			writeHunks(p, c.Path, hunks)
+		}
+	}
+}
