@@ -35,7 +35,8 @@ id the next one of the line's own pattern is taken.
 alone of fish that are not told apart. The numbers of the new lot are their sum, unless they are given.
 
 Fish from the wild: what may be caught, brought in and kept is for the local law to say.`,
-		Example: `  roebook add --spawn TF-S17 --unsexed 10 --tank T6 --dry-run
+		Example: `  roebook spawn TF-S18 --born 21 --kept 12 --date 2026-11-22
+  roebook add --spawn TF-S18 --unsexed 12 --tank T6
   roebook add --picked TF-E1 --sex female --tank T6 --date yesterday
   roebook add --wild --line tessamora-ford --site "below the ford" --males 2 --females 3 --quarantine-until 2026-12-20
   roebook add --bought --line tessamora-ford --from "Ivo Tresswold" --generation F3 --related siblings --males 1 --females 2

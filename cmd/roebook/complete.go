@@ -52,7 +52,7 @@ func (r *recorder) words(list func(*completer) []string, begun string, taken []s
 	var out []string
 	for _, word := range list(c) {
 		id, _, _ := strings.Cut(word, "\t")
-		if strings.HasPrefix(id, last) && !slices.Contains(taken, id) {
+		if strings.HasPrefix(id, last) && !slices.Contains(taken, id) && !slices.Contains(strings.Split(head, ","), id) {
 			out = append(out, head+word)
 		}
 	}

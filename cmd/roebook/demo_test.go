@@ -40,6 +40,21 @@ func demoBook(t *testing.T) string {
 	return dir
 }
 
+// shellWords splits a command line at spaces that are not in double quotes.
+func shellWords(line string) []string {
+	quoted := false
+	var words []string
+	for _, part := range strings.FieldsFunc(line, func(r rune) bool {
+		if r == '"' {
+			quoted = !quoted
+		}
+		return r == ' ' && !quoted
+	}) {
+		words = append(words, strings.ReplaceAll(part, `"`, ""))
+	}
+	return words
+}
+
 // TestExamples runs every example of every command's help on the demo book.
 func TestExamples(t *testing.T) {
 	examples := 0
@@ -53,7 +68,7 @@ func TestExamples(t *testing.T) {
 		}
 		dir := demoBook(t)
 		for line := range strings.SplitSeq(cmd.Example, "\n") {
-			args := strings.Fields(line)
+			args := shellWords(line)
 			if len(args) < 2 || args[0] != "roebook" {
 				t.Errorf("%s: %q is no example", cmd.CommandPath(), line)
 				continue

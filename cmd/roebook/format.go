@@ -22,9 +22,9 @@ their id, the same spaces and quotes everywhere. Comments stay with what they st
 files say stays the same. No other command does this: they leave your writing as it is.
 
 With --check nothing is written; it ends with status 1 where a file is not in that form.`,
-		Example: `  roebook format --check
-  roebook format lines/candlewick.yaml --dry-run
-  roebook format`,
+		Example: `  roebook format lines/candlewick.yaml --dry-run
+  roebook format
+  roebook format --check`,
 		RunE: func(_ *cobra.Command, args []string) error { return r.format(args, check) },
 	}
 	r.flags(cmd, false)

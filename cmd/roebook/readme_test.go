@@ -38,7 +38,7 @@ func TestReadmeShowsWhatIsPrinted(t *testing.T) {
 			t.Errorf("no command in %q", lines[0])
 			continue
 		}
-		answer := strings.Split(runIn(dir, 100, strings.Fields(command)...).out, "\n")
+		answer := strings.Split(runIn(dir, 100, shellWords(command)...).out, "\n")
 		for _, line := range lines[1:] {
 			if strings.TrimSpace(line) == "..." {
 				continue

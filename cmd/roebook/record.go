@@ -298,7 +298,7 @@ func writeLine(p *page, number int, mark, line string) {
 	head := padded(strconv.Itoa(number), 5, true) + " " + mark + " " + indent
 	for room := max(p.width-len(head)-2, 20); ; head = strings.Repeat(" ", 10) + indent {
 		cut := cutAt(text, room)
-		p.asIs(0, head+text[:cut])
+		p.asIs(0, head+strings.TrimRight(text[:cut], " "))
 		if text = text[cut:]; text == "" {
 			return
 		}

@@ -10,6 +10,9 @@ import (
 )
 
 func TestMain(m *testing.M) {
+	if os.Getenv(asProgram) != "" { // see TestSeveralWriters
+		os.Exit(Main())
+	}
 	testscript.Main(m, map[string]func(){"roebook": func() { os.Exit(Main()) }})
 }
 

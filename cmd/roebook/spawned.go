@@ -41,7 +41,7 @@ A parent is one id, several with commas (any one of them, nobody knows which), o
 (A=3,B=1). A side that is left out is one unknown fish.`,
 		Example: `  roebook spawn --sire TF-D1a --dam TF-K1 --born 23 --dry-run
   roebook spawn TF-S18 --born 21 --kept 12 --date 2026-11-22
-  roebook spawn TF-S17 --kept 10 --deformed 1`,
+  roebook spawn TF-S17 --deformed 1`,
 		Args: takes(0, 1, "at most one id"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			return f.run(func(book *pedigree.Book) (*deed, error) {
