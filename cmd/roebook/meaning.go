@@ -129,7 +129,7 @@ func (m *meaning) ofRecord(id string) {
 	}
 	words := id + ": "
 	if l.book.SpawnByID(id) != nil {
-		words = "fry: "
+		words = "Fry: "
 	}
 	words += "inbreeding " + percent(f)
 	if told {
@@ -176,7 +176,7 @@ func (m *meaning) ifKept(spawn *pedigree.Spawn) {
 	_, now := l.standing(spawn.Line)
 	if _, then := with.standing(spawn.Line); now != nil && then != nil && !math.IsNaN(*then) {
 		m.numbers.GeneDiversityIfKept = then
-		m.words = append(m.words, "with "+amount(float64(n))+" of them grown on, the line's gene diversity "+changeWords(*now, *then)+
+		m.words = append(m.words, "With "+amount(float64(n))+" of them grown on, the line's gene diversity "+changeWords(*now, *then)+
 			" (they count once a record says spawn: "+spawn.ID+").")
 	}
 }
