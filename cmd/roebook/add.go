@@ -54,16 +54,16 @@ Fish from the wild: what may be caught, brought in and kept is for the local law
 	flags.StringVar(&f.spawn, "spawn", "", "fry of this `SPAWN`, or of several with their numbers: S1=20,S2=10")
 	flags.StringVar(&f.picked, "picked", "", "taken out of this `LOT`")
 	flags.StringVar(&f.merged, "merged", "", "put together from these `records`, as A=2.4,B=6")
-	flags.StringVar(&f.line, "line", "", "the line of caught or bought fish")
+	flags.StringVar(&f.line, "line", "", "the `line` of caught or bought fish")
 	for _, text := range []struct {
 		to           *string
 		key, meaning string
-	}{{&f.site, "site", "where they were caught"}, {&f.collector, "collector", "who caught them"}, {&f.permit, "permit", "under which permit"},
-		{&f.from, "from", "who sold or gave them"}, {&f.generation, "generation", "the seller's word: F3, F2-F4, F2+ or wild"},
-		{&f.related, "related", "kinship of two of them: unrelated, half-siblings, siblings or a number"},
-		{&f.sex, "sex", "of one fish: male, female or unsexed"}, {&f.tank, "tank", "where they are kept"}, {&f.name, "name", "a name beside the id"},
-		{&f.born, "born", "the day they were born, where it is known otherwise"}, {&f.quarantine, "quarantine-until", "kept apart until this day"},
-		{&f.note, "note", "any remark"}} {
+	}{{&f.site, "site", "the `place` where they were caught"}, {&f.collector, "collector", "`who` caught them"}, {&f.permit, "permit", "the `number` of the permit"},
+		{&f.from, "from", "`who` sold or gave them"}, {&f.generation, "generation", "the seller's `word`: F3, F2-F4, F2+ or wild"},
+		{&f.related, "related", "`kinship` of two of them: unrelated, half-siblings, siblings or a number"},
+		{&f.sex, "sex", "`sex` of one fish: male, female or unsexed"}, {&f.tank, "tank", "the `tank` they are kept in"}, {&f.name, "name", "a `name` beside the id"},
+		{&f.born, "born", "the `day` they were born, where it is known otherwise"}, {&f.quarantine, "quarantine-until", "kept apart until this `day`"},
+		{&f.note, "note", "any `remark`"}} {
 		flags.StringVar(text.to, text.key, "", text.meaning)
 	}
 	f.offer(f.cmd, 0, everyID)

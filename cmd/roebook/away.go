@@ -57,7 +57,7 @@ buyer and the local law.`,
 	r.flags(cmd, true)
 	n.flags(cmd, " went, of a lot")
 	cmd.Flags().StringVar(&to, "to", "", "`who` has them now")
-	cmd.Flags().StringVar(&note, "note", "", "any remark on the sale")
+	cmd.Flags().StringVar(&note, "note", "", "any `remark` on the sale")
 	r.offer(cmd, 1, living)
 	return cmd
 }
@@ -97,7 +97,7 @@ func newLend(env *environment) *cobra.Command {
 	}
 	r.flags(cmd, true)
 	cmd.Flags().StringVar(&to, "to", "", "`who` has them meanwhile")
-	cmd.Flags().StringVar(&note, "note", "", "any remark on the loan")
+	cmd.Flags().StringVar(&note, "note", "", "any `remark` on the loan")
 	cmd.Flags().BoolVar(&back, "back", false, "they have come back")
 	r.offer(cmd, 1, living)
 	return cmd

@@ -51,10 +51,13 @@ func listCommands(out *bytes.Buffer, cmd *cobra.Command, width int) {
 	if !cmd.HasAvailableSubCommands() {
 		return
 	}
-	fmt.Fprintf(out, "\nCommands (each has its own --help):\n")
-	for _, sub := range cmd.Commands() {
-		if sub.IsAvailableCommand() {
-			listed(out, sub.Name(), 11, sub.Short, width)
+	groups := append([]*cobra.Group{{Title: "Commands (each has its own --help):"}}, cmd.Groups()...)
+	for _, group := range groups {
+		fmt.Fprintf(out, "\n%s\n", group.Title)
+		for _, sub := range cmd.Commands() {
+			if sub.IsAvailableCommand() && sub.GroupID == group.ID {
+				listed(out, sub.Name(), 11, sub.Short, width)
+			}
 		}
 	}
 }

@@ -41,7 +41,7 @@ func newCount(env *environment) *cobra.Command {
 	}
 	r.flags(cmd, true)
 	n.flags(cmd, " there are")
-	cmd.Flags().StringVar(&why, "why", "", "what happened")
+	cmd.Flags().StringVar(&why, "why", "", "what `happened`")
 	r.offer(cmd, 1, lots)
 	return cmd
 }
@@ -138,7 +138,7 @@ still not told are --unsexed.`,
 	r.flags(cmd, true)
 	n.flags(cmd, " of a lot")
 	r.offer(cmd, 1, func(c *completer) []string {
-		return c.stock(func(s *pedigree.Stock, now pedigree.Numbers) bool { return now.Unsexed > 0 })
+		return c.stock(func(_ *pedigree.Stock, now pedigree.Numbers) bool { return now.Unsexed > 0 })
 	})
 	return cmd
 }
@@ -232,7 +232,7 @@ diseases must be reported by law.`,
 	}
 	r.flags(cmd, true)
 	n.flags(cmd, " died, of a lot")
-	cmd.Flags().StringVar(&why, "why", "", "what happened")
+	cmd.Flags().StringVar(&why, "why", "", "what `happened`")
 	r.offer(cmd, -1, living)
 	return cmd
 }

@@ -135,7 +135,7 @@ func (m *meaning) ofRecord(id string) {
 	if told {
 		words += ", " + g.Label()
 	}
-	if s := l.book.StockByID(id); s == nil || s.Wild == nil && s.Bought == nil {
+	if !(&shower{loaded: l}).founder(id) {
 		words += "; the parents are " + genetics.Relation(f)
 	}
 	m.words = append(m.words, words+".")

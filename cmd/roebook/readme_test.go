@@ -2,6 +2,7 @@ package main
 
 import (
 	"os"
+	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -29,28 +30,56 @@ func fenced(t *testing.T, language string) []string {
 
 // What the README shows is what the program prints on the demo book: every line
 // shown stands in the answer, in that order; "..." stands for lines left out.
+// The commands of one block follow each other, and each block begins with the
+// book as it was.
 func TestReadmeShowsWhatIsPrinted(t *testing.T) {
-	dir := demoBook(t)
 	for _, block := range fenced(t, "console") {
-		lines := strings.Split(strings.TrimRight(block, "\n"), "\n")
-		command, ok := strings.CutPrefix(lines[0], "$ roebook ")
-		if !ok {
-			t.Errorf("no command in %q", lines[0])
-			continue
+		dir := demoBook(t)
+		if strings.Contains(block, "$ git ") {
+			git(t, dir, "init", "-q")
+			git(t, dir, "add", "-A")
+			git(t, dir, "commit", "-q", "-m", "the book so far")
 		}
-		answer := strings.Split(runIn(dir, 100, shellWords(command)...).out, "\n")
-		for _, line := range lines[1:] {
-			if strings.TrimSpace(line) == "..." {
-				continue
+		for _, shown := range strings.Split("\n"+strings.TrimRight(block, "\n"), "\n$ ")[1:] {
+			lines := strings.Split(shown, "\n")
+			words := shellWords(lines[0])
+			var printed string
+			switch words[0] {
+			case "roebook":
+				printed = runIn(dir, 100, words[1:]...).out
+			case "git":
+				printed = git(t, dir, words[1:]...)
+			default:
+				t.Errorf("no command in %q", lines[0])
 			}
-			at := slices.IndexFunc(answer, func(printed string) bool { return strings.TrimRight(printed, " ") == line })
-			if at < 0 {
-				t.Errorf("roebook %s does not print %q", command, line)
-				break
+			answer := strings.Split(printed, "\n")
+			for _, line := range lines[1:] {
+				if strings.TrimSpace(line) == "..." {
+					continue
+				}
+				at := slices.IndexFunc(answer, func(printed string) bool { return strings.TrimRight(printed, " ") == line })
+				if at < 0 {
+					t.Errorf("%s does not print %q", lines[0], line)
+					break
+				}
+				answer = answer[at+1:]
 			}
-			answer = answer[at+1:]
 		}
 	}
+}
+
+// git runs git in a folder, as somebody, and returns what it prints.
+func git(t *testing.T, dir string, args ...string) string {
+	t.Helper()
+	cmd := exec.Command("git", args...)
+	cmd.Dir = dir
+	cmd.Env = append(os.Environ(), "GIT_CONFIG_GLOBAL=/dev/null", "GIT_CONFIG_SYSTEM=/dev/null", "GIT_AUTHOR_NAME=Merrin", "GIT_AUTHOR_EMAIL=m@example.org",
+		"GIT_COMMITTER_NAME=Merrin", "GIT_COMMITTER_EMAIL=m@example.org")
+	out, err := cmd.CombinedOutput()
+	if err != nil {
+		t.Fatalf("git %v: %v\n%s", args, err, out)
+	}
+	return string(out)
 }
 
 // The book that the README writes down is one without a problem.

@@ -173,10 +173,15 @@ func mentions(draft *records.Draft, id string) []string {
 	return []string{"Remarks and comments that still say " + id + ": " + some(places, 6) + "."}
 }
 
-// freshProblems are those that were not there before, wherever they stand.
+// freshProblems are those that were not there before, wherever they stand, and
+// with whatever numbers in their words: an error of the same rule about the same
+// records is no new one.
 func freshProblems(before, after []pedigree.Problem, p *deed) []pedigree.Problem {
 	key := func(problem pedigree.Problem) string {
-		text := problem.Rule + " " + problem.File + " " + problem.Message
+		text := problem.Rule + " " + problem.Message
+		if problem.Severity == pedigree.Error && len(problem.Records) > 0 {
+			text = problem.Rule + " " + strings.Join(problem.Records, " ")
+		}
 		if p.became != "" {
 			text = strings.ReplaceAll(text, p.became, p.id)
 		}

@@ -26,6 +26,9 @@ const (
 	textWidth = 100
 )
 
+// writing is the group of the commands that change the book.
+const writing = "writing"
+
 // environment is what the commands know of the world: every one is made by a
 // constructor that takes it.
 type environment struct {
@@ -127,9 +130,14 @@ change only the lines they must. Every command that writes shows what it writes,
 	root.SetOut(env.out)
 	root.SetErr(env.err)
 	root.AddCommand(newInit(env), newDemo(env), newCheck(env), newShow(env), newKinship(env), newInbreeding(env),
-		newLine(env), newPairs(env), newForecast(env), newSheet(env), newChart(env), newHowMany(env))
-	root.AddCommand(newSpawn(env), newAdd(env), newCount(env), newMove(env), newSex(env), newRetire(env), newDie(env), newSell(env),
-		newLend(env), newNote(env), newRename(env), newUndo(env), newDue(env), newFormat(env))
+		newLine(env), newPairs(env), newForecast(env), newSheet(env), newChart(env), newHowMany(env), newDue(env))
+	root.AddGroup(&cobra.Group{ID: writing, Title: "Commands that write into the book:"})
+	for _, make := range []func(*environment) *cobra.Command{newSpawn, newAdd, newCount, newMove, newSex, newRetire, newDie, newSell,
+		newLend, newNote, newRename, newUndo, newFormat} {
+		cmd := make(env)
+		cmd.GroupID = writing
+		root.AddCommand(cmd)
+	}
 	root.SetHelpCommand(newHelp(root))
 	root.SetHelpFunc(help(env))
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {

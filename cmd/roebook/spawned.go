@@ -61,14 +61,14 @@ A parent is one id, several with commas (any one of them, nobody knows which), o
 	flags.StringVar(&f.sires, "sires", "", "how many fathers the fry have: a `number`, or all (otherwise 1)")
 	flags.StringVar(&f.dams, "dams", "", "how many mothers the fry have: a `number`, or all (otherwise 1)")
 	flags.StringVar(&f.planned, "planned", "", "only intended, for that `day`")
-	flags.StringVar(&f.line, "line", "", "the line it belongs to (otherwise that of its parents)")
+	flags.StringVar(&f.line, "line", "", "the `name` of the line it belongs to (otherwise that of its parents)")
 	for _, c := range spawnCounts {
 		n := new(int)
 		f.counts[c.key] = n
-		flags.Var(wholeNumber{n, 0, 1_000_000}, c.key, c.meaning)
+		countFlag(f.cmd, n, c.key, c.meaning)
 	}
-	flags.StringVar(&f.tank, "tank", "", "where it happened")
-	flags.StringVar(&f.note, "note", "", "any remark")
+	flags.StringVar(&f.tank, "tank", "", "the `tank` where it happened")
+	flags.StringVar(&f.note, "note", "", "any `remark`")
 	flags.BoolVar(&f.conceivedWild, "conceived-wild", false, "the dam was caught carrying")
 	flags.BoolVar(&f.virgin, "virgin", false, "the dam had met no other male")
 	flags.BoolVar(&f.intended, "intended", false, "the odd pairing is meant")

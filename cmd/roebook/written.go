@@ -67,9 +67,15 @@ type numberFlags struct {
 
 func (n *numberFlags) flags(cmd *cobra.Command, what string) {
 	n.cmd = cmd
-	cmd.Flags().Var(wholeNumber{&n.count.Males, 0, 1_000_000}, "males", "how many males"+what)
-	cmd.Flags().Var(wholeNumber{&n.count.Females, 0, 1_000_000}, "females", "how many females"+what)
-	cmd.Flags().Var(wholeNumber{&n.count.Unsexed, 0, 1_000_000}, "unsexed", "how many of no known sex"+what)
+	countFlag(cmd, &n.count.Males, "males", "how many males"+what)
+	countFlag(cmd, &n.count.Females, "females", "how many females"+what)
+	countFlag(cmd, &n.count.Unsexed, "unsexed", "how many of no known sex"+what)
+}
+
+// countFlag adds an option for a number that is not stated unless it is given.
+func countFlag(cmd *cobra.Command, n *int, name, meaning string) {
+	cmd.Flags().Var(wholeNumber{n, 0, 1_000_000}, name, meaning)
+	cmd.Flags().Lookup(name).DefValue = ""
 }
 
 // given reports whether any number was.

@@ -173,7 +173,11 @@ func (w *pen) addBeside(x *Edit, siblings []sibling, self sibling) error {
 	if err != nil {
 		return err
 	}
-	lines := recordLines(x, styleOf(w.src.text, model.from, &model.value), model.value.flow)
+	flow := model.value.flow
+	if self.origin == "picked" && !slices.ContainsFunc(siblings, func(s sibling) bool { return s.origin == "picked" }) {
+		flow = true // short ones stand on one line, until the keeper writes one otherwise
+	}
+	lines := recordLines(x, styleOf(w.src.text, model.from, &model.value), flow)
 	if after == 0 {
 		w.above(near.from, lines)
 		return nil

@@ -185,7 +185,6 @@ func (r *partReader) quoted(at int, n *node) int {
 
 // plain returns where text without quotes ends: deeper lines go on with it.
 func (r *partReader) plain(at, indent int) int {
-	to := at
 	for {
 		end := lineEnd(r.text, at)
 		line := r.text[at:end]
@@ -193,7 +192,7 @@ func (r *partReader) plain(at, indent int) int {
 		if comment >= 0 {
 			line = line[:comment]
 		}
-		to = at + len(strings.TrimRight(line, " \t"))
+		to := at + len(strings.TrimRight(line, " \t"))
 		if comment >= 0 {
 			return to
 		}

@@ -1,5 +1,7 @@
-// Package records reads the YAML book: a folder with roebook.yaml and, at any
-// depth, record files with the lines, their stock, spawns, loci and tanks.
+// Package records reads the YAML book, and edits it in place: a folder with
+// roebook.yaml and, at any depth, record files with the lines, their stock,
+// spawns, loci and tanks. Edits are made in the text, see [Draft.Edit]; package
+// journal writes them.
 //
 // All that could be read is returned together with all problems found, each
 // with its place: one wrong record does not hide the others. What the records

@@ -46,18 +46,6 @@ func (v Value) node() node {
 	return out
 }
 
-// valueOf turns what was read into a value to write.
-func valueOf(n *node) Value {
-	v := Value{kind: n.kind, text: n.text}
-	for i := range n.entries {
-		v.keys = append(v.keys, Pair{n.entries[i].key, valueOf(&n.entries[i].value)})
-	}
-	for i := range n.items {
-		v.list = append(v.list, valueOf(&n.items[i]))
-	}
-	return v
-}
-
 // unquotedText is text that every YAML parser takes as it stands, also in brackets.
 var unquotedText = regexp.MustCompile(`^[\pL\pN][\pL\pN\pM_./+'()%;=-]*(?: [\pL\pN_./+'()%;=-]+)*$`)
 
