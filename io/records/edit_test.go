@@ -92,6 +92,9 @@ func (h *hand) own(section, indent string, n int) {
 	if section == "stock" {
 		keys = []string{h.pick("origin", "wild: {site: pool, date: 2021-05}", "bought: {generation: F3}", "spawn: sp-0", "spawn: {sp-0: 1, sp-1: 2}", "picked: st-0", "merged: {st-1: 1}"),
 			"males: 8", "females: 7", h.pick("tank", "tank: R1", `"tank": "R 1"`, "tank:   R1")}
+		if !flow && h.yes("tank below") {
+			keys[3] = "tank:" + h.remarkAfter() + "\n" + in + "  R1"
+		}
 		lent := []string{"date: 2022-05-01", "to: a friend"}
 		if flow {
 			keys = append(keys, "lent: {"+strings.Join(lent, ", ")+"}")

@@ -281,35 +281,67 @@ func (d *doc) proveFormat(out []byte) error {
 	if err != nil {
 		return fmt.Errorf("%s: its canonical form does not read back (%w); it stays as it is", d.file.Path, err)
 	}
-	if !want.equal(got) || !slices.Equal(d.allComments(), after.allComments()) {
+	if !want.equal(got) || !sameRemarks(d, 0, len(d.pieces), after, 0, len(after.pieces)) {
 		return fmt.Errorf("%s: its canonical form would not say the same; it stays as it is", d.file.Path)
 	}
 	return nil
 }
 
-// allComments lists the comments of a file, sorted.
-func (d *doc) allComments() []string {
+// remarks lists the comments of some pieces, sorted. They stand between the keys
+// and the texts.
+func (d *doc) remarks(from, to int) ([]string, error) {
+	text := d.src.text
+	at, end := 0, len(text)
+	if from > 0 {
+		at = d.src.start[d.pieces[from].from-1]
+	}
+	if to < len(d.pieces) {
+		end = d.src.start[d.pieces[to].from-1]
+	}
 	var list []string
-	add := func(words []string) { list = append(list, words...) }
-	r := &reading{src: d.src, root: &written{n: &node{kind: mapping}}}
-	for i := range d.pieces {
-		if p, err := d.piece(i); err == nil {
-			r.take(p, d.pieces[i].section)
+	upTo := func(next int) {
+		for at < next {
+			stop := min(lineEnd(text, at), next)
+			if c := commentIn(text, at, stop); c >= 0 {
+				list = append(list, strings.TrimRight(text[c:stop], " \t"))
+			}
+			at = stop + 1
 		}
 	}
-	r.comments()
-	var walk func(w *written)
-	walk = func(w *written) {
-		add(w.above)
-		add(w.below)
-		if w.after != "" {
-			add([]string{w.after})
+	var walk func(p *part)
+	walk = func(p *part) {
+		if len(p.entries)+len(p.items) == 0 && p.n.kind == scalar {
+			upTo(p.from)
+			if isBlock(text, p) {
+				at = p.from
+				upTo(lineEnd(text, p.from))
+			}
+			at = p.to
 		}
-		for _, p := range w.parts {
-			walk(p)
+		for i := range p.entries {
+			upTo(p.entries[i].from)
+			at = p.entries[i].to
+			walk(&p.entries[i].value)
+		}
+		for i := range p.items {
+			walk(&p.items[i])
 		}
 	}
-	walk(r.root)
+	for i := from; i < to; i++ {
+		p, err := d.piece(i)
+		if err != nil {
+			return nil, err
+		}
+		walk(&p.part)
+	}
+	upTo(end)
 	slices.Sort(list)
-	return list
+	return list, nil
+}
+
+// sameRemarks reports whether two texts have the same comments in some pieces.
+func sameRemarks(before *doc, from, to int, after *doc, afterFrom, afterTo int) bool {
+	a, errA := before.remarks(from, to)
+	b, errB := after.remarks(afterFrom, afterTo)
+	return errA == nil && errB == nil && slices.Equal(a, b)
 }

@@ -32,6 +32,9 @@ func prove(before, after *doc, steps []func(*sense)) error {
 	if !want.equal(got) {
 		return before.cannot(before.lineOf(from), "the change would not read back as it is meant; change it by hand")
 	}
+	if from < min(beforeTo, afterTo) && !sameRemarks(before, from, beforeTo, after, from, afterTo) {
+		return before.cannot(before.lineOf(from), "a comment would be lost; change it by hand")
+	}
 	return nil
 }
 

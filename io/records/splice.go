@@ -156,7 +156,7 @@ func (w *pen) set(e *partEntry, v Value, s style) {
 		w.put(old.from, old.from, " "+text)
 	case old.n.kind == scalar && old.n.quoted && v.kind == scalar && inline && w.src.text[old.from] == '"' && !numberLike(v.text):
 		w.put(old.from, old.to, strconv.Quote(v.text))
-	case inline:
+	case inline, strings.Contains(w.src.text[e.to:old.from], "#"):
 		w.put(old.from, old.to, text)
 	default: // begins on a line below
 		colon := e.to + strings.IndexByte(w.src.text[e.to:], ':') + 1
