@@ -17,3 +17,19 @@ func (b *Bought) Kinship() float64 {
 	}
 	return siblingKinship
 }
+
+// Origin says how a record came into the book: wild, bought, picked, merged or
+// spawn; the last also where it does not say.
+func (s *Stock) Origin() string {
+	switch {
+	case s.Wild != nil:
+		return "wild"
+	case s.Bought != nil:
+		return "bought"
+	case s.Picked != "":
+		return "picked"
+	case len(s.Merged) > 0:
+		return "merged"
+	}
+	return "spawn"
+}

@@ -31,11 +31,7 @@ buyer and the local law.`,
 		Args: takes(1, 1, "the id of a fish or a lot"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			return r.run(func(book *pedigree.Book) (*deed, error) {
-				s, err := stockNamed(book, args[0])
-				if err != nil {
-					return nil, err
-				}
-				on, err := r.day()
+				s, on, err := r.stockOn(book, args[0])
 				if err != nil {
 					return nil, err
 				}
@@ -75,11 +71,7 @@ func newLend(env *environment) *cobra.Command {
 		Args: takes(1, 1, "the id of a fish or a lot"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			return r.run(func(book *pedigree.Book) (*deed, error) {
-				s, err := stockNamed(book, args[0])
-				if err != nil {
-					return nil, err
-				}
-				on, err := r.day()
+				s, on, err := r.stockOn(book, args[0])
 				if err != nil {
 					return nil, err
 				}

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
 
 	"github.com/spf13/cobra"
@@ -37,24 +36,16 @@ type formatJSON struct {
 	DryRun bool     `json:"dry_run"`
 }
 
-func (r *recorder) format(files []string, check bool) (err error) {
-	dir, err := r.folder()
-	if err != nil {
-		return err
-	}
-	j, err := journal.Open(dir, r.env.holder(), lockWait)
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, j.Close()) }()
-	r.env.noteAll(j.Told)
-	draft, err := records.ReadDraft(dir, r.cacheOptions())
-	if err != nil {
-		return err
-	}
-	names := draft.Paths()
-	if len(files) > 0 {
-		names = nil
+func (r *recorder) format(files []string, check bool) error {
+	return r.locked(func(j *journal.Journal, dir string) error {
+		draft, err := records.ReadDraft(dir, r.cacheOptions())
+		if err != nil {
+			return err
+		}
+		names := draft.Paths()
+		if len(files) > 0 {
+			names = nil
+		}
 		for _, file := range files {
 			name, err := inBook(r.env, dir, file)
 			if err != nil {
@@ -62,49 +53,56 @@ func (r *recorder) format(files []string, check bool) (err error) {
 			}
 			names = append(names, name)
 		}
-	}
-	entry := journal.Entry{At: r.env.now()}
-	document := formatJSON{Files: []string{}, DryRun: r.dryRun || check}
-	failed := false
-	for _, name := range compact(names) {
+		entry, sound := r.formatted(draft, compact(names))
+		if !r.dryRun && !check && len(entry.Changes) > 0 {
+			if err := j.Commit(*entry); err != nil {
+				return err
+			}
+		}
+		p := r.env.page()
+		if r.json {
+			document := formatJSON{Files: []string{}, DryRun: r.dryRun || check}
+			for _, c := range entry.Changes {
+				document.Files = append(document.Files, c.Path)
+			}
+			err = p.asJSON(document)
+		} else {
+			r.writeFormat(p, entry, check)
+		}
+		if err == nil {
+			err = r.env.print(&p.Buffer)
+		}
+		if err == nil && (!sound || check && len(entry.Changes) > 0) {
+			err = statusError(saysNo)
+		}
+		return err
+	})
+}
+
+// formatted gives the files that are not in form, and whether all could be read.
+func (r *recorder) formatted(draft *records.Draft, names []string) (entry *journal.Entry, sound bool) {
+	entry, sound = &journal.Entry{At: r.env.now()}, true
+	for _, name := range names {
 		old := draft.File(name)
 		text, err := records.Format(records.File{Path: name, Text: old})
 		if err != nil {
 			r.env.complain(err.Error())
-			failed = true
+			sound = false
 		} else if !bytes.Equal(text, old) {
 			entry.Changes = append(entry.Changes, journal.Change{Path: name, Old: old, New: text})
-			document.Files = append(document.Files, name)
 		}
 	}
 	entry.Words = countWords(len(entry.Changes), "file") + " formatted"
-	if !document.DryRun && len(entry.Changes) > 0 {
-		if err := j.Commit(entry); err != nil {
-			return err
-		}
-	}
-	p := r.env.page()
-	if r.json {
-		err = p.asJSON(document)
-	} else {
-		writeFormat(p, &entry, document, check)
-	}
-	if err == nil {
-		err = r.env.print(&p.Buffer)
-	}
-	if err == nil && (failed || check && len(entry.Changes) > 0) {
-		err = statusError(saysNo)
-	}
-	return err
+	return entry, sound
 }
 
-func writeFormat(p *page, entry *journal.Entry, document formatJSON, check bool) {
+func (r *recorder) writeFormat(p *page, entry *journal.Entry, check bool) {
 	switch {
-	case len(document.Files) == 0:
+	case len(entry.Changes) == 0:
 		p.say("All is in form.")
 	case check:
 		p.say("Not in form:")
-	case document.DryRun:
+	case r.dryRun:
 		p.say("Not written: %s.", entry.Words)
 	default:
 		p.say("%s.", capital(entry.Words))
@@ -115,7 +113,7 @@ func writeFormat(p *page, entry *journal.Entry, document formatJSON, check bool)
 		for _, h := range hunks {
 			lines += len(h.New)
 		}
-		if check || !document.DryRun {
+		if check || !r.dryRun {
 			p.asIs(2, fmt.Sprintf("%s: %s", c.Path, countWords(lines, "line")))
 		} else {
 			writeHunks(p, c.Path, hunks)

@@ -25,28 +25,15 @@ func (l *loaded) known(id string) bool {
 	return l.book.StockByID(id) != nil || l.book.SpawnByID(id) != nil
 }
 
-func (l *loaded) unknown(id string) error {
-	return usageError("no fish, lot or spawn is called %s%s", id, didYouMean(id, l.ids()))
-}
+func (l *loaded) unknown(id string) error { return unknownID(l.whole, id) }
 
 // unknownName is the same where a line could have been meant too.
 func (l *loaded) unknownName(name string) error {
-	names := l.ids()
+	names := idsOf(l.whole)
 	for _, line := range l.whole.Lines {
 		names = append(names, line.Name)
 	}
 	return usageError("no fish, lot, spawn or line is called %s%s", name, didYouMean(name, names))
-}
-
-func (l *loaded) ids() []string {
-	var ids []string
-	for _, s := range l.whole.Stock {
-		ids = append(ids, s.ID)
-	}
-	for _, s := range l.whole.Spawns {
-		ids = append(ids, s.ID)
-	}
-	return ids
 }
 
 // lineNamed finds a line by the name given, or the only line where none is.

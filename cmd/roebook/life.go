@@ -48,11 +48,7 @@ func newCount(env *environment) *cobra.Command {
 
 // counted plans a new census of a lot.
 func (r *recorder) counted(book *pedigree.Book, id string, n *numberFlags, why string) (*deed, error) {
-	s, err := stockNamed(book, id)
-	if err != nil {
-		return nil, err
-	}
-	on, err := r.day()
+	s, on, err := r.stockOn(book, id)
 	switch {
 	case err != nil:
 		return nil, err
@@ -255,11 +251,7 @@ func (r *recorder) died(book *pedigree.Book, ids []string, n *numberFlags, why s
 
 // someDied plans a count of a lot without those that died.
 func (r *recorder) someDied(book *pedigree.Book, id string, n *numberFlags, why string) (*deed, error) {
-	s, err := stockNamed(book, id)
-	if err != nil {
-		return nil, err
-	}
-	on, err := r.day()
+	s, on, err := r.stockOn(book, id)
 	if err != nil {
 		return nil, err
 	}

@@ -82,25 +82,11 @@ func (p proposer) stock(origin, lot string) string {
 	}
 	var models []model
 	for _, s := range p.book.Stock {
-		if s.Line == p.line && originKey(s) == origin {
+		if s.Line == p.line && s.Origin() == origin {
 			models = append(models, model{s.ID, p.book.Begins(s)})
 		}
 	}
 	return p.next(models, map[string]string{"wild": "W", "bought": "K", "spawn": "F", "merged": "M"}[origin])
-}
-
-func originKey(s *pedigree.Stock) string {
-	switch {
-	case s.Wild != nil:
-		return "wild"
-	case s.Bought != nil:
-		return "bought"
-	case s.Picked != "":
-		return "picked"
-	case len(s.Merged) > 0:
-		return "merged"
-	}
-	return "spawn"
 }
 
 // picked proposes LOTa, LOTb and so on.

@@ -27,40 +27,32 @@ older ones are in git's history.`,
 	return cmd
 }
 
-func (r *recorder) undo() (err error) {
-	dir, err := r.folder()
-	if err != nil {
-		return err
-	}
-	j, err := journal.Open(dir, r.env.holder(), lockWait)
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, j.Close()) }()
-	r.env.noteAll(j.Told)
-	last, err := j.Last()
-	if err != nil {
-		return err
-	}
-	if last == nil || last.Final {
-		r.env.complain("there is no change to take back")
-		return statusError(saysNo)
-	}
-	if !r.dryRun {
-		_, err = j.Undo(r.env.now())
-	} else {
-		err = j.Unchanged(last)
-	}
-	if errors.Is(err, journal.ErrChanged) {
-		r.env.complain("not taken back (" + last.Words + "): " + err.Error() + " since; look at it with git diff")
-		return statusError(saysNo)
-	}
-	if err != nil {
-		return err
-	}
-	a := &recorded{recorder: r, deed: &deed{id: last.ID, words: "Taken back: " + last.Words}, after: &records.Draft{}, meaning: &meaning{}}
-	for _, c := range last.Changes {
-		a.changed = append(a.changed, records.Changed{Path: c.Path, Hunks: records.Diff(c.New, c.Old)})
-	}
-	return a.print()
+func (r *recorder) undo() error {
+	return r.locked(func(j *journal.Journal, _ string) error {
+		last, err := j.Last()
+		if err != nil {
+			return err
+		}
+		if last == nil || last.Final {
+			r.env.complain("there is no change to take back")
+			return statusError(saysNo)
+		}
+		if r.dryRun {
+			err = j.Unchanged(last)
+		} else {
+			_, err = j.Undo(r.env.now())
+		}
+		if errors.Is(err, journal.ErrChanged) {
+			r.env.complain("not taken back (" + last.Words + "): " + err.Error() + " since; look at it with git diff")
+			return statusError(saysNo)
+		}
+		if err != nil {
+			return err
+		}
+		a := &recorded{recorder: r, deed: &deed{id: last.ID, words: "Taken back: " + last.Words}, after: &records.Draft{}, meaning: &meaning{}}
+		for _, c := range last.Changes {
+			a.changed = append(a.changed, records.Changed{Path: c.Path, Hunks: records.Diff(c.New, c.Old)})
+		}
+		return a.print()
+	})
 }

@@ -37,6 +37,16 @@ func stockNamed(book *pedigree.Book, id string) (*pedigree.Stock, error) {
 	return nil, unknownID(book, id)
 }
 
+// stockOn finds a fish or a lot, and reads the day.
+func (r *recorder) stockOn(book *pedigree.Book, id string) (*pedigree.Stock, pedigree.Date, error) {
+	s, err := stockNamed(book, id)
+	if err != nil {
+		return nil, 0, err
+	}
+	on, err := r.day()
+	return s, on, err
+}
+
 // lineIn finds a line by its name; the only one where no name is given.
 func lineIn(book *pedigree.Book, name string) (string, error) {
 	if name == "" && len(book.Lines) == 1 {

@@ -57,20 +57,6 @@ func originIn(pairs []Pair) string {
 	return ""
 }
 
-func originOf(s *pedigree.Stock) string {
-	switch {
-	case s.Wild != nil:
-		return "wild"
-	case s.Bought != nil:
-		return "bought"
-	case s.Picked != "":
-		return "picked"
-	case len(s.Merged) > 0:
-		return "merged"
-	}
-	return "spawn"
-}
-
 // begins is when a new record begins, as [pedigree.Book.Begins] says of one that
 // is written.
 func (e *edition) begins(x *Edit) pedigree.Date {
@@ -108,7 +94,7 @@ func (e *edition) siblings(section, line string) []sibling {
 	if section == "stock" {
 		for _, s := range e.book.Stock {
 			if s.Line == line {
-				out = append(out, sibling{s.ID, e.book.Begins(s), originOf(s), s.Where.Position})
+				out = append(out, sibling{s.ID, e.book.Begins(s), s.Origin(), s.Where.Position})
 			}
 		}
 		return out
