@@ -184,8 +184,8 @@ func median(list []int) int {
 
 func daysBetween(a, b pedigree.Date) int { return int(b.Time().Sub(a.Time()).Hours() / 24) }
 
-// young looks for spawns to expect: planned ones, and the next of females that
-// have spawned twice or more with their days known.
+// young looks for spawns to expect: planned ones, and the next of females whose
+// last one is on record, by their own middle interval, else that of their line.
 func (d *dues) young() {
 	byDam := map[string][]pedigree.Date{}
 	for _, spawn := range d.book.Spawns {
@@ -200,19 +200,32 @@ func (d *dues) young() {
 			byDam[dams[0].Stock.ID] = append(byDam[dams[0].Stock.ID], spawn.Date)
 		}
 	}
+	usual := map[string][]int{} // intervals of all females of a line
+	own := map[string][]int{}
+	for id, days := range byDam {
+		slices.Sort(days)
+		for i := range days[1:] {
+			own[id] = append(own[id], daysBetween(days[i], days[i+1]))
+		}
+		line := d.book.StockByID(id).Line
+		usual[line] = append(usual[line], own[id]...)
+	}
 	for id, days := range byDam {
 		s := d.book.StockByID(id)
-		if len(days) < 2 || s.Retired.Known() || d.book.Heads(s, d.state.Date()).Total() == 0 {
+		now := d.book.Heads(s, d.state.Date())
+		if s.Retired.Known() || now.Total() == now.Males {
 			continue
 		}
-		slices.Sort(days)
-		var gaps []int
-		for i := range days[1:] {
-			gaps = append(gaps, daysBetween(days[i], days[i+1]))
+		last, gaps, whose := days[len(days)-1], own[id], "every %d days so far"
+		if len(gaps) == 0 {
+			gaps, whose = slices.Clone(usual[s.Line]), "females of "+s.Line+" spawn every %d days"
 		}
-		next := days[len(days)-1].AddDays(median(gaps))
-		if next >= d.state.Date() { // what has not come by then is no longer to be expected by this
-			d.add(next, spawnExpected, id, fmt.Sprintf("last on %s, and every %d days so far", days[len(days)-1], median(gaps)))
+		if len(gaps) == 0 {
+			continue
+		}
+		every := median(gaps)
+		if next := last.AddDays(every); next >= d.state.Date() { // what has not come by then is no longer to be expected by this
+			d.add(next, spawnExpected, id, fmt.Sprintf("last on %s, and "+whose, last, every))
 		}
 	}
 }

@@ -37,46 +37,60 @@ type formatJSON struct {
 }
 
 func (r *recorder) format(files []string, check bool) error {
+	if check || r.dryRun {
+		draft, dir, err := r.read()
+		if err != nil {
+			return err
+		}
+		return r.formatIn(draft, dir, files, check, func(journal.Entry) error { return nil })
+	}
 	return r.locked(func(j *journal.Journal, dir string) error {
 		draft, err := records.ReadDraft(dir, r.cacheOptions())
 		if err != nil {
 			return err
 		}
-		names := draft.Paths()
-		if len(files) > 0 {
-			names = nil
-		}
-		for _, file := range files {
-			name, err := inBook(r.env, dir, file)
-			if err != nil {
-				return err
-			}
-			names = append(names, name)
-		}
-		entry, sound := r.formatted(draft, compact(names))
-		if !r.dryRun && !check && len(entry.Changes) > 0 {
-			if err := j.Commit(*entry); err != nil {
-				return err
-			}
-		}
-		p := r.env.page()
-		if r.json {
-			document := formatJSON{Files: []string{}, DryRun: r.dryRun || check}
-			for _, c := range entry.Changes {
-				document.Files = append(document.Files, c.Path)
-			}
-			err = p.asJSON(document)
-		} else {
-			r.writeFormat(p, entry, check)
-		}
-		if err == nil {
-			err = r.env.print(&p.Buffer)
-		}
-		if err == nil && (!sound || check && len(entry.Changes) > 0) {
-			err = statusError(saysNo)
-		}
-		return err
+		return r.formatIn(draft, dir, files, false, j.Commit)
 	})
+}
+
+// formatIn puts files into form, hands them to whoever writes them, and answers.
+func (r *recorder) formatIn(draft *records.Draft, dir string, files []string, check bool, write func(journal.Entry) error) error {
+	names := draft.Paths()
+	if len(files) > 0 {
+		names = nil
+	}
+	for _, file := range files {
+		name, err := inBook(r.env, dir, file)
+		if err != nil {
+			return err
+		}
+		names = append(names, name)
+	}
+	entry, sound := r.formatted(draft, compact(names))
+	if len(entry.Changes) > 0 {
+		if err := write(*entry); err != nil {
+			return err
+		}
+	}
+	p := r.env.page()
+	if r.json {
+		document := formatJSON{Files: []string{}, DryRun: r.dryRun || check}
+		for _, c := range entry.Changes {
+			document.Files = append(document.Files, c.Path)
+		}
+		if err := p.asJSON(document); err != nil {
+			return err
+		}
+	} else {
+		r.writeFormat(p, entry, check)
+	}
+	if err := r.env.print(&p.Buffer); err != nil {
+		return err
+	}
+	if !sound || check && len(entry.Changes) > 0 {
+		return statusError(saysNo)
+	}
+	return nil
 }
 
 // formatted gives the files that are not in form, and whether all could be read.

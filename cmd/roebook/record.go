@@ -136,18 +136,22 @@ func (r *recorder) locked(do func(j *journal.Journal, dir string) error) error {
 	return errors.Join(do(j, dir), j.Close())
 }
 
-// peek shows what would be written.
-func (r *recorder) peek(make func(book *pedigree.Book) (*deed, error)) error {
-	dir, err := r.folder()
-	if err != nil {
-		return err
+// read reads the text of the book for a command that will not write.
+func (r *recorder) read() (draft *records.Draft, dir string, err error) {
+	if dir, err = r.folder(); err != nil {
+		return nil, "", err
 	}
-	var draft *records.Draft
 	told, err := journal.Read(dir, r.env.holder(), lockWait, func() (err error) {
 		draft, err = records.ReadDraft(dir, r.cacheOptions())
 		return err
 	})
 	r.env.noteAll(told)
+	return draft, dir, err
+}
+
+// peek shows what would be written.
+func (r *recorder) peek(make func(book *pedigree.Book) (*deed, error)) error {
+	draft, _, err := r.read()
 	if err != nil {
 		return err
 	}
