@@ -139,6 +139,17 @@ func (m *meaning) ofRecord(id string) {
 		words += "; the parents are " + genetics.Relation(f)
 	}
 	m.words = append(m.words, words+".")
+	if line := l.book.LineNamed(l.lineOf(id)); line != nil && line.Goal.MaxInbreeding != nil && f > *line.Goal.MaxInbreeding+1e-12 {
+		m.words = append(m.words, "That is over the limit of "+line.Name+", "+percent(*line.Goal.MaxInbreeding)+".")
+	}
+}
+
+// lineOf is the line that a record belongs to.
+func (l *loaded) lineOf(id string) string {
+	if s := l.book.StockByID(id); s != nil {
+		return s.Line
+	}
+	return l.book.SpawnByID(id).Line
 }
 
 // ifKept says what the line would gain were the fry of a spawn grown on: as

@@ -107,6 +107,9 @@ func (r *recorder) run(make func(book *pedigree.Book) (*deed, error)) error {
 			if err != nil {
 				return err
 			}
+			if len(answer.changed) == 0 {
+				return answer.print()
+			}
 			entry := journal.Entry{Words: answer.deed.words, ID: answer.deed.id, At: r.env.now()}
 			for _, c := range answer.changed {
 				entry.Changes = append(entry.Changes, journal.Change{Path: c.Path, Old: c.Old, New: c.New})

@@ -69,7 +69,9 @@ func (a *recorded) print() error {
 
 func (a *recorded) write(p *page) {
 	words := a.deed.words + "."
-	if a.dryRun {
+	if len(a.changed) == 0 {
+		words += " The book says so already; nothing was written."
+	} else if a.dryRun {
 		words = "Not written: " + words
 	}
 	p.say("%s", words)
@@ -157,7 +159,7 @@ type alsoJSON struct {
 
 // document gives the file of the record first, and other files beside it.
 func (a *recorded) document() recordedJSON {
-	d := recordedJSON{ID: a.deed.id, DryRun: a.dryRun, Problems: []problemJSON{}}
+	d := recordedJSON{Lines: []int{}, ID: a.deed.id, DryRun: a.dryRun, Problems: []problemJSON{}}
 	if a.deed.became != "" {
 		d.ID = a.deed.became
 	}

@@ -95,7 +95,7 @@ func TestSeveralWriters(t *testing.T) {
 // A program that changes two files is killed at any time: the book is sound, and
 // the next program goes on.
 func TestKilledWriter(t *testing.T) {
-	kills := 15
+	kills := 8
 	if *long {
 		kills = 300
 	}

@@ -126,7 +126,7 @@ func (j *Journal) begin(who Holder) error {
 		return fmt.Errorf("the book cannot be written: %w", err)
 	}
 	if before.PID != 0 {
-		j.tell("a program of %s ended without giving its lock back", before)
+		j.tell("a program of %s ended without giving its lock back; what it was writing is in the book whole, or not at all", before)
 	}
 	return j.settle()
 }

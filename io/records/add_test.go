@@ -57,3 +57,18 @@ func TestRefusedEdits(t *testing.T) {
 		}
 	}
 }
+
+// Every key of a record has its place in the order in which keys are written.
+func TestEveryKeyHasItsPlace(t *testing.T) {
+	for section, kind := range map[string]string{"stock": "stock", "spawns": "spawn"} {
+		fields := Fields(kind)
+		for _, f := range fields {
+			if rank(section, f.Key) == len(keyOrder[section]) {
+				t.Errorf("%s of %s has none", f.Key, section)
+			}
+		}
+		if len(fields) != len(keyOrder[section]) {
+			t.Errorf("%d keys of %s, %d in the order", len(fields), section, len(keyOrder[section]))
+		}
+	}
+}

@@ -1,6 +1,7 @@
 package records
 
 import (
+	"bytes"
 	"fmt"
 	"slices"
 	"strconv"
@@ -93,6 +94,9 @@ func makeEdits(book *pedigree.Book, files []File, edits []Edit) ([]Changed, erro
 		text, err := pen.apply(pen.splices)
 		if err != nil {
 			return nil, err
+		}
+		if bytes.Equal(text, pen.file.Text) {
+			continue
 		}
 		after := newDoc(File{path, text})
 		if err := prove(pen.doc, after, e.steps[path]); err != nil {
