@@ -87,6 +87,7 @@ func moved(book *pedigree.Book, ids []string, tank string) (*deed, error) {
 	if book.StockByID(tank) != nil || strings.TrimSpace(tank) == "" {
 		return nil, usageError("the last word is the tank, and %q is none", tank)
 	}
+	ids = compact(ids)
 	d := &deed{id: ids[0], words: all(ids) + verb(ids, " is", " are") + " in " + tank + " now"}
 	for _, id := range ids {
 		if _, err := stockNamed(book, id); err != nil {
@@ -186,6 +187,7 @@ func (r *recorder) ended(book *pedigree.Book, ids []string, key, words string) (
 	if err != nil {
 		return nil, err
 	}
+	ids = compact(ids)
 	d := &deed{id: ids[0], words: all(ids) + " " + words + onDay(on)}
 	lines := map[string]bool{}
 	for _, id := range ids {

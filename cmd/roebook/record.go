@@ -77,7 +77,14 @@ func (r *recorder) on(flag, text string) (pedigree.Date, error) {
 	return date, nil
 }
 
-func (r *recorder) day() (pedigree.Date, error) { return r.on("date", r.date) }
+// day is the day on which it happened, which has come.
+func (r *recorder) day() (pedigree.Date, error) {
+	on, err := r.on("date", r.date)
+	if err == nil && on > r.today() {
+		err = usageError("--date: %s has not come yet", on)
+	}
+	return on, err
+}
 
 // deed is what a command is to write.
 type deed struct {

@@ -229,11 +229,12 @@ func (f *spawnFlags) fresh(book *pedigree.Book, id string) (*deed, error) {
 	if err != nil {
 		return nil, err
 	}
-	day, key := f.date, "date"
+	key := "date"
+	on, err := f.day()
 	if f.planned != "" {
-		day, key = f.planned, "planned"
+		key = "planned"
+		on, err = f.on(key, f.planned)
 	}
-	on, err := f.on(key, day)
 	if err != nil {
 		return nil, err
 	}
