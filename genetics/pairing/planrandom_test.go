@@ -5,7 +5,7 @@ import (
 )
 
 // randomFish is the kinship matrix of fish of a random closed population, by the
-// tabular method, with the fish of some families being of one lot. Males first.
+// tabular method, with the sibs of some families being of one lot. Males first.
 type randomFish struct {
 	males   int
 	kinship [][]float64
@@ -16,8 +16,10 @@ type randomFish struct {
 // from the last two.
 func newRandomFish(rng *rand.Rand, males, females, founders, generations, width int, lots bool) randomFish {
 	var k [][]float64
+	var parents [][2]int
 	add := func(sire, dam int) int {
 		n := len(k)
+		parents = append(parents, [2]int{sire, dam})
 		row := make([]float64, n+1)
 		for i := range n {
 			if sire >= 0 {
@@ -55,17 +57,28 @@ func newRandomFish(rng *rand.Rand, males, females, founders, generations, width 
 	f := randomFish{males: males, lot: make([]int, n)}
 	var chosen []int
 	pool := append(append([]int(nil), old...), young...)
+	rng.Shuffle(len(pool), func(i, j int) { pool[i], pool[j] = pool[j], pool[i] })
+	sib := func(one int) int { return add(parents[one][0], parents[one][1]) }
 	for len(chosen) < n {
-		one := pool[rng.IntN(len(pool))]
+		one := sib(pool[rng.IntN(len(pool))])
+		if len(pool) > 1 {
+			one, pool = pool[0], pool[1:]
+		}
 		chosen = append(chosen, one)
 		at := len(chosen) - 1
 		if !lots || rng.IntN(3) > 0 {
 			continue
 		}
-		// Further fish like it: its full sibs, as of a lot of unknown members.
 		for size := rng.IntN(3); size > 0 && len(chosen) < n && len(chosen) != males; size-- {
-			chosen = append(chosen, one)
-			f.lot[at], f.lot[len(chosen)-1] = at+1, at+1
+			// A lot of sibs that have not bred. The first may have: then it is no lot.
+			chosen = append(chosen, sib(one))
+			last := len(chosen) - 1
+			if size == 1 && last-at > 1 {
+				chosen[at] = sib(one)
+				for i := at; i <= last; i++ {
+					f.lot[i] = at + 1
+				}
+			}
 		}
 	}
 	f.kinship = make([][]float64, n)
@@ -73,10 +86,6 @@ func newRandomFish(rng *rand.Rand, males, females, founders, generations, width 
 		f.kinship[i] = make([]float64, n)
 		for j := range n {
 			f.kinship[i][j] = k[chosen[i]][chosen[j]]
-			if i != j && chosen[i] == chosen[j] { // the same fish drawn again stands for a full sib
-				sib := k[chosen[i]][chosen[i]] - 0.25
-				f.kinship[i][j] = sib
-			}
 		}
 	}
 	return f

@@ -1,0 +1,239 @@
+package pairing
+
+import (
+	"container/heap"
+	"math"
+	"slices"
+)
+
+// The states of a fish in a part of the search.
+const (
+	open   int8 = iota // may have a spawn
+	within             // has one
+	out                // has none
+)
+
+// part is a part of all plans: some fish have a spawn, some have none, some pairs
+// are set up, some are not.
+type part struct {
+	state []int8
+	fixed [][2]int
+	cut   []int // pairs not set up, by place
+	bound float64
+	mix   *mixture
+	point []float64 // where to begin
+	order int
+}
+
+// view is a part as the bound looks at it.
+type view struct {
+	*part
+	open    []bool // pairs that may be set up, by place
+	busy    []bool // fish of pairs fixed, where each has one spawn
+	pairsOf []int  // pairs fixed, by fish
+	wanted  int    // fish that must have a spawn and have none fixed
+}
+
+func (in *instance) view(p *part) *view {
+	v := &view{part: p, open: slices.Clone(in.allowed), busy: make([]bool, in.n), pairsOf: make([]int, in.n)}
+	for _, at := range p.cut {
+		v.open[at] = false
+	}
+	for _, pair := range p.fixed {
+		v.open[in.pair(pair[0], pair[1])] = false
+		for _, fish := range pair {
+			v.pairsOf[fish]++
+			v.busy[fish] = in.single
+		}
+	}
+	for i, state := range p.state {
+		if state == within && v.pairsOf[i] == 0 {
+			v.wanted++
+		}
+	}
+	return v
+}
+
+// parts are those still to be searched, the lowest bound first.
+type parts []*part
+
+func (q parts) Len() int { return len(q) }
+func (q parts) Less(i, j int) bool {
+	if q[i].bound != q[j].bound {
+		return q[i].bound < q[j].bound
+	}
+	return q[i].order > q[j].order
+}
+func (q parts) Swap(i, j int) { q[i], q[j] = q[j], q[i] }
+func (q *parts) Push(x any)   { *q = append(*q, x.(*part)) }
+func (q *parts) Pop() any {
+	last := len(*q) - 1
+	p := (*q)[last]
+	(*q)[last] = nil
+	*q = (*q)[:last]
+	return p
+}
+
+// solver is a search for the best plan by branch and bound.
+type solver struct {
+	in    *instance
+	relax *relaxation
+	draft *draft
+	stop  func() bool
+	twins twins
+
+	best  []Choice
+	cost  float64
+	queue parts
+	count int
+	lost  bool    // a part was left unsearched
+	least float64 // the lowest bound of such parts
+}
+
+// effort is how much work a search does where the caller sets no end.
+const effort = 600_000_000
+
+// Solve returns the best plan it finds and a bound that no plan exceeds. It ends
+// when the plan is proved to be the best, to 1e-12 of gene diversity; when stop,
+// asked now and then, says so; or, where stop is nil, after a fixed amount of
+// work, so that the answer is the same each time. ok is false where no plan keeps
+// the limits.
+//
+// The bound is the least over all parts of a branch-and-bound tree of the
+// relaxation described at [relaxation]; plans come from [Quick], and from the
+// pairs that the relaxation favours.
+func Solve(p *Problem, stop func() bool) (plan Plan, ok bool) {
+	in := p.instance()
+	s := &solver{in: in, draft: in.newDraft(), cost: math.Inf(1)}
+	if !s.draft.begin() {
+		return plan, false
+	}
+	s.stop = func() bool { return s.relax.work > effort }
+	if stop != nil {
+		s.stop = stop
+	}
+	s.relax = newRelaxation(in)
+	s.draft.improve(s.stop)
+	s.offer(s.draft.sorted())
+	s.run()
+	bound := s.least
+	lastWork = s.relax.work
+	plan = in.planOf(&draft{in: in, plan: s.best})
+	plan.Exact = bound >= s.cost-s.near()
+	plan.Bound = in.diversity(bound)
+	return plan, true
+}
+
+// near is what a part must promise to be searched.
+func (s *solver) near() float64 { return 3e-13 * s.in.scale }
+
+// offer takes a plan if it is the best so far.
+func (s *solver) offer(plan []Choice) {
+	if cost := s.in.cost(plan); cost < s.cost {
+		s.best, s.cost = slices.Clone(plan), cost
+	}
+}
+
+func (s *solver) run() {
+	s.least = math.Inf(1)
+	root := &part{state: make([]int8, s.in.n), fixed: slices.Clone(s.in.fixed), point: make([]float64, s.in.n)}
+	for i, must := range s.in.must {
+		if must {
+			root.state[i] = within
+		} else if s.in.uses[i] == 0 {
+			root.state[i] = out
+		}
+	}
+	s.twins = s.in.twins()
+	for _, c := range s.best {
+		root.point[c.Sire] += float64(c.Keep)
+		root.point[c.Dam] += float64(c.Keep)
+	}
+	s.push(root)
+	for len(s.queue) > 0 && s.queue[0].bound < s.cost-s.near() && !s.stop() {
+		s.branch(heap.Pop(&s.queue).(*part))
+	}
+	if len(s.queue) > 0 {
+		s.least = min(s.least, s.queue[0].bound)
+	}
+	s.least = min(s.least, s.cost-s.near())
+}
+
+// push bounds a part and lays it by, unless nothing better is in it.
+func (s *solver) push(p *part) {
+	v := s.in.view(p)
+	if p.mix == nil {
+		p.mix = &mixture{}
+	}
+	first := p.bound
+	p.bound = max(first, s.relax.bound(v, p.mix, p.point, s.cost-s.near(), s.stop))
+	if p.bound >= s.cost-s.near() {
+		return
+	}
+	s.round(v)
+	if p.bound < s.cost-s.near() {
+		s.count++
+		p.order = s.count
+		heap.Push(&s.queue, p)
+	}
+}
+
+// round makes plans of what the mixture favours: the pairs of its last corners.
+func (s *solver) round(v *view) {
+	if s.in.single && s.count%8 == 0 {
+		if pairs := s.favoured(v); len(pairs) > 0 && s.draft.from(pairs) {
+			s.draft.improve(s.stop)
+			s.offer(s.draft.sorted())
+		}
+	}
+}
+
+// favoured are the pairs of which the mixture has the most.
+func (s *solver) favoured(v *view) [][2]int {
+	in := s.in
+	list := v.mix.portions(func(a *atom) []portion { return a.pairs })
+	for i := range list {
+		list[i].share = -list[i].share
+	}
+	sortPortions(list)
+	taken := make([]bool, in.n)
+	var pairs [][2]int
+	females := in.n - in.males
+	for _, must := range []bool{true, false} {
+		for _, p := range list {
+			i, j := p.at/females, in.males+p.at%females
+			if taken[i] || taken[j] || len(pairs) == in.spawns || must && !in.must[i] && !in.must[j] {
+				continue
+			}
+			taken[i], taken[j] = true, true
+			pairs = append(pairs, [2]int{i, j})
+		}
+	}
+	return pairs
+}
+
+// from begins anew from pairs with even numbers of fry; false where they do not
+// keep the limits.
+func (d *draft) from(pairs [][2]int) bool {
+	in := d.in
+	if _, _, ok := in.shares(len(pairs)); !ok {
+		return false
+	}
+	d.load(nil)
+	for k, pair := range pairs {
+		d.add(Choice{pair[0], pair[1], in.share(len(pairs), k)})
+	}
+	for i, must := range in.must {
+		if must && d.used[i] == 0 {
+			return false
+		}
+	}
+	for _, pair := range in.fixed {
+		if !d.taken[in.pair(pair[0], pair[1])] {
+			return false
+		}
+	}
+	return true
+}
+
+var lastWork int
