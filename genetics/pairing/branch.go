@@ -26,7 +26,11 @@ func (in *instance) twins() twins {
 // pair, until nothing is left to part by.
 func (s *solver) branch(p *part) {
 	v := s.in.view(p)
-	if fish := s.openFish(v); fish >= 0 {
+	m := p.fish
+	if p.pairs != nil {
+		m = p.pairs
+	}
+	if fish := s.openFish(v, m); fish >= 0 {
 		s.push(s.child(p, func(c *part) { s.setFish(c, fish, within) }))
 		s.push(s.child(p, func(c *part) { s.setFish(c, fish, out) }))
 		return
@@ -49,19 +53,25 @@ func (s *solver) branch(p *part) {
 
 // child is a copy of a part, changed, with the corners that still are corners.
 func (s *solver) child(p *part, change func(*part)) *part {
-	c := &part{state: slices.Clone(p.state), fixed: p.fixed, cut: p.cut, bound: p.bound, mix: &mixture{}}
+	c := &part{state: slices.Clone(p.state), fixed: p.fixed, cut: p.cut, bound: p.bound, point: p.fish.point(s.in.n)}
 	change(c)
 	v := s.in.view(c)
-	c.point = make([]float64, s.in.n)
-	for k, a := range p.mix.atoms {
-		for i, y := range a.y {
-			c.point[i] += p.mix.share[k] * y
-		}
-		if s.fits(v, a) {
-			c.mix.add(a)
-		}
+	c.fish = s.inherited(v, p.fish)
+	if p.pairs != nil {
+		c.pairs = s.inherited(v, p.pairs)
 	}
 	return c
+}
+
+// inherited is a mixture with the corners that keep to the view.
+func (s *solver) inherited(v *view, m *mixture) *mixture {
+	next := &mixture{}
+	for k, a := range m.atoms {
+		if m.share[k] > 0 && s.fits(v, a) {
+			next.add(a)
+		}
+	}
+	return next
 }
 
 // fits reports whether a corner keeps to the view.
@@ -71,21 +81,16 @@ func (s *solver) fits(v *view, a *atom) bool {
 		used[p.at] = p.share
 	}
 	for i, state := range v.state {
-		if state == out && used[i] > 0 || state == within && used[i] < 1-1e-12 {
+		if state == out && used[i] > 0 || state == within && used[i] < 1-1e-12 || a.y[i] < float64(v.pairsOf[i]*s.in.least) {
 			return false
 		}
 	}
-	if !s.in.single {
-		for i, pairs := range v.pairsOf {
-			if pairs > 1 && a.y[i] < float64(pairs*s.in.least) {
-				return false
-			}
-		}
+	if a.pairs == nil {
 		return true
 	}
 	whole := 0
+	females := s.in.n - s.in.males
 	for _, p := range a.pairs {
-		females := s.in.n - s.in.males
 		i, j := p.at/females, s.in.males+p.at%females
 		switch {
 		case v.busy[i] && v.busy[j] && slices.Contains(v.fixed, [2]int{i, j}):
@@ -114,9 +119,9 @@ func (s *solver) setFish(p *part, fish int, state int8) {
 // openFish is the undecided fish of which the mixture has nearest to a half, −1
 // where it has all of it or nothing of each. Where fish may have several spawns
 // each is decided on.
-func (s *solver) openFish(v *view) int {
+func (s *solver) openFish(v *view, m *mixture) int {
 	best, far := -1, 0.5-1e-9
-	for _, p := range v.mix.portions(func(a *atom) []portion { return a.used }) {
+	for _, p := range m.portions(func(a *atom) []portion { return a.used }) {
 		if off := math.Abs(p.share - 0.5); v.state[p.at] == open && off < far {
 			best, far = p.at, off
 		}
@@ -127,13 +132,21 @@ func (s *solver) openFish(v *view) int {
 	return slices.Index(v.state, open)
 }
 
+// pairPortions is how much the mixture by pairs has of each.
+func (p *part) pairPortions() []portion {
+	if p.pairs == nil {
+		return nil
+	}
+	return p.pairs.portions(func(a *atom) []portion { return a.pairs })
+}
+
 // openPair is a pair to part by: of which the mixture has nearest to a half; else
 // any of which it has some; else any that may be.
 func (s *solver) openPair(v *view) (pair [2]int, some bool) {
 	in := s.in
 	females := in.n - in.males
 	best, far := -1, 2.0
-	for _, p := range v.mix.portions(func(a *atom) []portion { return a.pairs }) {
+	for _, p := range v.pairPortions() {
 		if off := math.Abs(p.share - 0.5); v.open[p.at] && off < far {
 			best, far = p.at, off
 		}
@@ -184,7 +197,7 @@ func (s *solver) anyPair(v *view) int {
 func (s *solver) allotFavoured(v *view) {
 	females := s.in.n - s.in.males
 	var pairs [][2]int
-	for _, p := range v.mix.portions(func(a *atom) []portion { return a.pairs }) {
+	for _, p := range v.pairPortions() {
 		if p.share > 0.5 {
 			pairs = append(pairs, [2]int{p.at / females, s.in.males + p.at%females})
 		}

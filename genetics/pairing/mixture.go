@@ -37,8 +37,8 @@ func (m *mixture) add(a *atom) {
 
 // settle finds the shares of least cost ¼·sᵀGs + Σ s·own: again and again some is
 // moved from the atom that costs the most to the one that costs the least.
-// It returns that cost.
-func (m *mixture) settle(tiny float64) float64 {
+// It returns that cost, and how much work that was.
+func (m *mixture) settle(tiny float64) (cost float64, work int) {
 	for k := range m.atoms {
 		m.slope[k] = m.atoms[k].own
 		for l, share := range m.share {
@@ -46,6 +46,7 @@ func (m *mixture) settle(tiny float64) float64 {
 		}
 	}
 	for range 400 * len(m.atoms) {
+		work += 3 * len(m.atoms)
 		low, high := 0, -1
 		for k, slope := range m.slope {
 			if slope < m.slope[low] {
@@ -72,11 +73,10 @@ func (m *mixture) settle(tiny float64) float64 {
 			m.slope[k] += (m.gram[k][low] - m.gram[k][high]) * move / 2
 		}
 	}
-	cost := 0.0
 	for k, share := range m.share {
 		cost += share * (m.slope[k] + m.atoms[k].own) / 2
 	}
-	return cost
+	return cost, work
 }
 
 // tangent returns the prices on the fish at the mixture, ½·R y, and ¼·yᵀRy.
@@ -143,18 +143,24 @@ func sortPortions(list []portion) {
 	slices.SortFunc(list, func(a, b portion) int { return cmp.Or(cmp.Compare(a.share, b.share), cmp.Compare(a.at, b.at)) })
 }
 
-// bound solves the relaxation of a view. Its value is never above the cost of any
-// plan that keeps to the view. It ends early once that is at least the limit, or
-// once it is plain that it will not be. from, where not nil, is where to begin.
-func (r *relaxation) bound(v *view, m *mixture, from []float64, limit float64, stop func() bool) (value float64) {
+// bound solves the relaxation of a view, by pairs or by fish. Its value is never
+// above the cost of any plan that keeps to the view. It ends early once that is at
+// least the limit, or once it is plain that it will not be. from is where to begin
+// if the mixture is still empty.
+func (r *relaxation) bound(v *view, m *mixture, byPairs bool, from []float64, limit float64, stop func() bool) (value float64) {
 	tiny := 1e-15 * r.in.scale
 	prices, square := make([]float64, r.in.n), 0.0
 	value = math.Inf(-1)
 	upper := math.Inf(1)
+	settle := func() {
+		cost, work := m.settle(tiny)
+		r.work += work
+		upper = min(upper, cost)
+	}
 	if len(m.atoms) > 0 {
-		upper = m.settle(tiny)
+		settle()
 		square = m.tangent(prices)
-	} else if from != nil {
+	} else {
 		start := &atom{y: from}
 		r.complete(start)
 		for i := range prices {
@@ -163,13 +169,18 @@ func (r *relaxation) bound(v *view, m *mixture, from []float64, limit float64, s
 		}
 	}
 	for range 400 {
-		a, least := r.ask(v, prices)
+		fine := tiny
+		if gap := upper - value; !math.IsInf(gap, 1) {
+			fine = max(tiny, 0.01*gap)
+		}
+		a, least := r.ask(v, prices, byPairs, fine)
 		if a == nil {
 			return least
 		}
 		value = max(value, least-square-r.loss)
 		m.add(a)
-		upper = min(upper, m.settle(tiny))
+		r.work += 2 * len(m.atoms) * r.in.n
+		settle()
 		gap := upper - value
 		if value >= limit || gap <= 4*tiny+r.loss || upper < limit && gap < 0.05*(limit-value) || stop() {
 			break
@@ -178,4 +189,18 @@ func (r *relaxation) bound(v *view, m *mixture, from []float64, limit float64, s
 		square = m.tangent(prices)
 	}
 	return value
+}
+
+// point is the fry of each fish in the mixture.
+func (m *mixture) point(n int) []float64 {
+	y := make([]float64, n)
+	for k, share := range m.share {
+		if share == 0 {
+			continue
+		}
+		for i, v := range m.atoms[k].y {
+			y[i] += share * v
+		}
+	}
+	return y
 }

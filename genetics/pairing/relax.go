@@ -15,25 +15,23 @@ import "math"
 // are mixed so that the mixture costs least (simplicial decomposition; von
 // Hohenbalken 1977, Math. Program. 13:49), and the next tangent is taken there.
 //
-// Where fish may have several spawns, each sex is taken by itself: at most so many
-// fish, so many fry of each.
+// Faster, and all there is where fish may have several spawns, is to take each sex
+// by itself: at most so many fish, so many fry of each, whoever their partners are.
 type relaxation struct {
 	in    *instance
 	d     []float64
 	r     []float64 // n × n
 	loss  float64   // by which rounding may make R too large
 	match *matcher
-	price [2]float64 // of a fry, where the last search for it ended; by sex, or for pairs
-	work  int        // steps of the matcher and the like, to tell effort by
+	price [3]float64 // of a fry, where the last search ended: of males, of females, of pairs
+	work  int        // about so many nanoseconds, but the same each time
 }
 
 func newRelaxation(in *instance) *relaxation {
-	r := &relaxation{in: in, r: append([]float64(nil), in.k...)}
+	r := &relaxation{in: in, r: make([]float64, len(in.k))}
 	var slack float64
-	r.d, slack = ownPart(in.k, in.n)
-	for i, own := range r.d {
-		r.r[i*in.n+i] -= own
-	}
+	r.d, slack = ownPart(in.k, in.n, nil)
+	r.rest()
 	// The squares of two plans come to at most 2N² each: both sexes give N fry.
 	r.loss = slack * float64(in.keep) * float64(in.keep)
 	if in.single {
@@ -44,6 +42,44 @@ func newRelaxation(in *instance) *relaxation {
 		r.match = newMatcher(in.males, in.n-in.males, room)
 	}
 	return r
+}
+
+// rest takes the own parts off the kinships.
+func (r *relaxation) rest() {
+	copy(r.r, r.in.k)
+	for i, own := range r.d {
+		r.r[i*r.in.n+i] -= own
+	}
+}
+
+// sharpen moves the own parts some way towards those that are worth the most at a
+// mixture: a fish's own part counts by how much its fry vary there. The bound is
+// concave in the own parts, so such steps, ever smaller, raise it in the end.
+func (r *relaxation) sharpen(m *mixture, step float64) {
+	n := r.in.n
+	weight, top := make([]float64, n), 0.0
+	for i := range weight {
+		mean := 0.0
+		for k, a := range m.atoms {
+			mean += m.share[k] * a.y[i]
+			weight[i] += m.share[k] * a.y[i] * a.y[i]
+		}
+		weight[i] -= mean * mean
+		top = max(top, weight[i])
+	}
+	if top <= 0 {
+		return
+	}
+	for i := range weight {
+		weight[i] /= top
+	}
+	d, slack := ownPart(r.in.k, n, weight)
+	r.work += 8 * n * n * n
+	for i := range d {
+		r.d[i] += step * (d[i] - r.d[i])
+	}
+	r.loss = max(r.loss, slack*float64(r.in.keep)*float64(r.in.keep))
+	r.rest()
 }
 
 // atom is a mixture of plans, a corner of what the bound allows.
@@ -73,20 +109,22 @@ type trial struct {
 func (t *trial) value(keep int) float64 { return t.cost + t.price*float64(keep-t.kept) }
 
 // search finds the price at which the wanted fry are kept, between two trials
-// where it must be: a concave function of pieces of lines is climbed by cutting
-// the two lines at hand.
-func search(keep int, start float64, scale float64, at func(price float64) *trial) (low, high *trial, value float64) {
-	price, step := start, scale/float64(keep)
+// where it must be: a concave function made of lines is climbed by cutting the two
+// lines at hand, until no more than a fine part is to be gained. start holds where
+// to begin, and then where it ended.
+func (r *relaxation) search(start *float64, fine float64, at func(price float64) *trial) (low, high *trial, value float64) {
+	keep, scale := r.in.keep, r.in.scale
+	begin := *start
+	price, step := begin, max(0.01*math.Abs(begin), 1e-6*scale/float64(keep))
 	value = math.Inf(-1)
 	for range 80 {
 		t := at(price)
-		if v := t.value(keep); v > value {
-			value = v
-		}
+		value = max(value, t.value(keep))
+		*start = price
 		if t.kept == keep {
 			return t, t, t.value(keep)
 		}
-		if low != nil && high != nil && t.value(keep) >= low.cost+price*float64(keep-low.kept)-1e-15*scale {
+		if low != nil && high != nil && t.value(keep) >= low.cost+price*float64(keep-low.kept)-fine {
 			break
 		}
 		if t.kept < keep {
@@ -96,9 +134,9 @@ func search(keep int, start float64, scale float64, at func(price float64) *tria
 		}
 		switch {
 		case high == nil:
-			price, step = price+step, 4*step
+			price, step = price+step, 6*step
 		case low == nil:
-			price, step = price-step, 4*step
+			price, step = price-step, 6*step
 		default:
 			next := (high.cost - low.cost) / float64(high.kept-low.kept)
 			if !(next > low.price && next < high.price) {
@@ -106,7 +144,8 @@ func search(keep int, start float64, scale float64, at func(price float64) *tria
 			}
 			price = next
 		}
-		if step > 1e7*scale {
+		if step > 1e8*scale {
+			*start = begin
 			return nil, nil, math.Inf(1) // so many fry cannot be had, or so few
 		}
 	}
@@ -116,13 +155,16 @@ func search(keep int, start float64, scale float64, at func(price float64) *tria
 // ask finds the cheapest corner at the tangent with those prices on the fish:
 // what a fry of each costs beyond its own part. value is the bound that comes of
 // it; +Inf where no plan keeps to the view.
-func (r *relaxation) ask(v *view, prices []float64) (a *atom, value float64) {
+func (r *relaxation) ask(v *view, prices []float64, byPairs bool, fine float64) (a *atom, value float64) {
 	in := r.in
 	a = &atom{y: make([]float64, in.n)}
-	sum := 0.0
-	for side := range r.sides() {
-		low, high, least := search(in.keep, r.price[side], in.scale, func(price float64) *trial {
-			if in.single {
+	sides := []int{0, 1}
+	if byPairs {
+		sides = []int{2}
+	}
+	for _, side := range sides {
+		low, high, least := r.search(&r.price[side], fine, func(price float64) *trial {
+			if byPairs {
 				return r.pairsAt(v, prices, price)
 			}
 			return r.fishAt(v, prices, price, side)
@@ -130,8 +172,7 @@ func (r *relaxation) ask(v *view, prices []float64) (a *atom, value float64) {
 		if math.IsInf(least, 1) {
 			return nil, least
 		}
-		sum += least
-		r.price[side] = low.price
+		value += least
 		part := 0.0
 		if low != high {
 			part = float64(in.keep-low.kept) / float64(high.kept-low.kept)
@@ -141,14 +182,7 @@ func (r *relaxation) ask(v *view, prices []float64) (a *atom, value float64) {
 	}
 	a.settle()
 	r.complete(a)
-	return a, sum
-}
-
-func (r *relaxation) sides() int {
-	if r.in.single {
-		return 1
-	}
-	return 2
+	return a, value
 }
 
 func (a *atom) mix(in *instance, t *trial, share float64) {
@@ -255,7 +289,7 @@ func (r *relaxation) pairsAt(v *view, prices []float64, price float64) *trial {
 		}
 	}
 	found := r.match.solve(in.spawns-len(v.fixed), false)
-	r.work += in.males * females * (2 + found)
+	r.work += 4 * in.males * females * (2 + found)
 	met := 0
 	for at, matched := range r.match.matched {
 		if !matched {
@@ -280,7 +314,7 @@ func (r *relaxation) fishAt(v *view, prices []float64, price float64, side int) 
 	if side == 1 {
 		first, last = in.males, in.n
 	}
-	r.work += last - first
+	r.work += 30 * (last - first)
 	room := in.spawns
 	add := func(i int) {
 		fry, cost := r.fryOf(v, prices, price, i)

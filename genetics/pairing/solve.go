@@ -3,6 +3,7 @@ package pairing
 import (
 	"container/heap"
 	"math"
+	"math/rand/v2"
 	"slices"
 )
 
@@ -20,7 +21,8 @@ type part struct {
 	fixed [][2]int
 	cut   []int // pairs not set up, by place
 	bound float64
-	mix   *mixture
+	fish  *mixture  // of the relaxation by fish
+	pairs *mixture  // of that by pairs; nil where it was not asked for
 	point []float64 // where to begin
 	order int
 }
@@ -86,12 +88,14 @@ type solver struct {
 	cost  float64
 	queue parts
 	count int
+	pays  int // above 0 where the relaxation by pairs has been of use of late
+	luck  *rand.Rand
 	lost  bool    // a part was left unsearched
 	least float64 // the lowest bound of such parts
 }
 
 // effort is how much work a search does where the caller sets no end.
-const effort = 600_000_000
+const effort = 2_500_000_000
 
 // Solve returns the best plan it finds and a bound that no plan exceeds. It ends
 // when the plan is proved to be the best, to 1e-12 of gene diversity; when stop,
@@ -113,14 +117,15 @@ func Solve(p *Problem, stop func() bool) (plan Plan, ok bool) {
 		s.stop = stop
 	}
 	s.relax = newRelaxation(in)
+	s.luck = rand.New(rand.NewPCG(1, 2))
 	s.draft.improve(s.stop)
 	s.offer(s.draft.sorted())
+	s.shake(64)
 	s.run()
-	bound := s.least
 	lastWork = s.relax.work
 	plan = in.planOf(&draft{in: in, plan: s.best})
-	plan.Exact = bound >= s.cost-s.near()
-	plan.Bound = in.diversity(bound)
+	plan.Exact = s.least >= s.cost-s.near()
+	plan.Bound = in.diversity(s.least)
 	return plan, true
 }
 
@@ -149,7 +154,7 @@ func (s *solver) run() {
 		root.point[c.Sire] += float64(c.Keep)
 		root.point[c.Dam] += float64(c.Keep)
 	}
-	s.push(root)
+	s.root(root)
 	for len(s.queue) > 0 && s.queue[0].bound < s.cost-s.near() && !s.stop() {
 		s.branch(heap.Pop(&s.queue).(*part))
 	}
@@ -159,39 +164,117 @@ func (s *solver) run() {
 	s.least = min(s.least, s.cost-s.near())
 }
 
+// root bounds the whole, and finds the own parts of the kinships that serve best.
+func (s *solver) root(p *part) {
+	rounds := 6
+	if s.in.n > 100 {
+		rounds = 2
+	}
+	v := s.in.view(p)
+	for round := range rounds {
+		p.fish = &mixture{}
+		p.bound = max(p.bound, s.relax.bound(v, p.fish, false, p.point, s.limit(), s.stop))
+		if p.bound >= s.limit() || s.stop() {
+			break
+		}
+		s.relax.sharpen(p.fish, 2/float64(round+4))
+		p.point = p.fish.point(s.in.n)
+	}
+	p.fish = &mixture{}
+	s.pays = 1
+	s.push(p)
+}
+
+// limit is what a part must promise less than to be searched.
+func (s *solver) limit() float64 { return s.cost - s.near() }
+
 // push bounds a part and lays it by, unless nothing better is in it.
 func (s *solver) push(p *part) {
 	v := s.in.view(p)
-	if p.mix == nil {
-		p.mix = &mixture{}
-	}
-	first := p.bound
-	p.bound = max(first, s.relax.bound(v, p.mix, p.point, s.cost-s.near(), s.stop))
-	if p.bound >= s.cost-s.near() {
+	s.count++
+	p.order = s.count
+	p.bound = max(p.bound, s.relax.bound(v, p.fish, false, p.point, s.limit(), s.stop))
+	if p.bound >= s.limit() {
 		return
 	}
-	s.round(v)
-	if p.bound < s.cost-s.near() {
-		s.count++
-		p.order = s.count
-		heap.Push(&s.queue, p)
+	s.byPairs(v)
+	if p.bound >= s.limit() {
+		return
 	}
+	if s.count%16 == 1 {
+		s.shake(4)
+	}
+	heap.Push(&s.queue, p)
 }
 
-// round makes plans of what the mixture favours: the pairs of its last corners.
-func (s *solver) round(v *view) {
-	if s.in.single && s.count%8 == 0 {
-		if pairs := s.favoured(v); len(pairs) > 0 && s.draft.from(pairs) {
+// byPairs bounds a part by the relaxation by pairs too, where that is the only one
+// to tell pairs apart, or where it has been of use of late.
+func (s *solver) byPairs(v *view) {
+	p := v.part
+	if !s.in.single {
+		return
+	}
+	settled := s.openFish(v, p.fish) < 0
+	if !settled && s.pays <= 0 && s.count%16 != 0 {
+		p.pairs = nil
+		return
+	}
+	if p.pairs == nil {
+		p.pairs = &mixture{}
+	}
+	before := p.bound
+	if !settled { // one look first
+		prices := make([]float64, s.in.n)
+		square := p.fish.tangent(prices)
+		_, least := s.relax.ask(v, prices, true, 0)
+		p.bound = max(p.bound, least-square-s.relax.loss)
+		if p.bound < before+0.1*(s.limit()-before) {
+			s.pays--
+			p.pairs = nil
+			return
+		}
+	}
+	s.pays = 4
+	p.bound = max(p.bound, s.relax.bound(v, p.pairs, true, p.fish.point(s.in.n), s.limit(), s.stop))
+	if p.bound < s.limit() {
+		if pairs := s.favoured(v); s.draft.from(pairs) {
 			s.draft.improve(s.stop)
 			s.offer(s.draft.sorted())
 		}
 	}
 }
 
+// shake changes some spawns of the best plan at random and improves what comes of
+// it, some times. The numbers drawn are the same each time.
+func (s *solver) shake(times int) {
+	d, in := s.draft, s.in
+	for range times {
+		if s.stop() {
+			return
+		}
+		d.load(s.best)
+		for range 2 + s.luck.IntN(2) {
+			at := s.luck.IntN(len(d.plan))
+			now := d.plan[at]
+			for range 20 {
+				i, j := s.luck.IntN(in.males), in.males+s.luck.IntN(in.n-in.males)
+				if i != now.Sire && j != now.Dam && d.spare(i) && d.spare(j) && d.free(i, j) &&
+					!d.isHeld(now) && !d.needed(now.Sire) && !d.needed(now.Dam) {
+					d.replace(at, i, j, now.Keep)
+					break
+				}
+			}
+		}
+		d.improve(s.stop)
+		s.relax.work += 100 * len(d.plan) * in.n
+		s.offer(d.sorted())
+	}
+}
+
 // favoured are the pairs of which the mixture has the most.
 func (s *solver) favoured(v *view) [][2]int {
 	in := s.in
-	list := v.mix.portions(func(a *atom) []portion { return a.pairs })
+	list := v.pairPortions()
 	for i := range list {
 		list[i].share = -list[i].share
 	}

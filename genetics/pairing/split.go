@@ -1,61 +1,79 @@
 package pairing
 
-import (
-	"gonum.org/v1/gonum/mat"
-)
+import "gonum.org/v1/gonum/mat"
 
-// ownPart splits kinships K = R + diag(d) with d as large as it can be had while R
-// has no negative square, xᵀRx ≥ −slack·xᵀx: what is a fish's own, such as its
-// Mendelian sampling, is in d. Only where K itself has a negative square, as parts
-// of fish never sexed may, is d below 0. Its sum is near its greatest (minimum
-// trace factor analysis; Bentler 1972, Psychometrika 37:343): each round gives
-// every fish half of what it alone could still be given, or less where that is too
-// much for all together. O(rounds · n³).
-func ownPart(k []float64, n int) (d []float64, slack float64) {
+// ownPart splits kinships K = R + diag(d) so that Σ weight·d is near its greatest
+// while R has no negative square, xᵀRx ≥ −slack·xᵀx: what is a fish's own, such as
+// its Mendelian sampling, is in d. Only where K itself has a negative square, as
+// parts of fish never sexed may, is d below 0.
+//
+// That is minimum trace factor analysis (Bentler 1972, Psychometrika 37:343), done
+// by a barrier: Σ weight·d + μ·log det R is raised one d after the other, for which
+// the best is known from the inverse of R, and μ is lowered. O(rounds · n³).
+func ownPart(k []float64, n int, weight []float64) (d []float64, slack float64) {
 	d = make([]float64, n)
-	rest := mat.NewSymDense(n, nil)
-	var factor mat.Cholesky
-	fits := func(d []float64) bool {
-		for i := range n {
-			for j := i; j < n; j++ {
-				rest.SetSym(i, j, k[i*n+j])
-			}
-			rest.SetSym(i, i, k[i*n+i]-d[i]+slack)
-		}
-		return factor.Factorize(rest)
-	}
 	slack = 1e-13
-	for below := slack; !fits(d); below *= 10 {
-		for i := range d {
-			d[i] = -below
-		}
-	}
-	var inverse mat.SymDense
-	room := make([]float64, n)
-	for round, step := 0, 0.5; round < ownRounds && step > 1e-3; round++ {
-		if factor.InverseTo(&inverse) != nil {
-			break // nearly singular: nothing is left to give
-		}
-		gain := 0.0
-		for i := range room {
-			room[i] = 1 / inverse.At(i, i)
-			gain += room[i]
-		}
-		if gain < 1e-4*float64(n) {
+	floor := 0.0
+	for below := slack; ; below *= 10 {
+		if inverse, ok := inverseOfRest(k, d, slack); ok {
+			for mu := 0.1; mu > 2e-4; mu /= 3 {
+				raise(d, inverse, weight, floor, mu)
+				if inverse, ok = inverseOfRest(k, d, slack); !ok {
+					break
+				}
+			}
 			break
 		}
-		for step = 0.5; step > 1e-3; step /= 2 {
-			next := make([]float64, n)
-			for i := range next {
-				next[i] = d[i] + step*room[i]
-			}
-			if fits(next) {
-				d = next
-				break
-			}
+		floor = -below
+		for i := range d {
+			d[i] = floor
 		}
 	}
-	return d, slack
+	for {
+		if _, ok := inverseOfRest(k, d, slack); ok {
+			return d, slack
+		}
+		for i := range d { // rounding had its way
+			d[i] -= 1e-9
+		}
+	}
 }
 
-const ownRounds = 12
+// raise goes once over all d, with the inverse of R kept up.
+func raise(d []float64, inverse *mat.SymDense, weight []float64, floor, mu float64) {
+	n := len(d)
+	column := mat.NewVecDense(n, nil)
+	for i := range d {
+		target := mu
+		if weight != nil {
+			target = mu / max(weight[i], 1e-3)
+		}
+		at := inverse.At(i, i)
+		by := max(1/at-target, floor-d[i])
+		if 1-by*at < 1e-9 {
+			continue
+		}
+		for j := range n {
+			column.SetVec(j, inverse.At(j, i))
+		}
+		d[i] += by
+		inverse.SymRankOne(inverse, by/(1-by*at), column)
+	}
+}
+
+// inverseOfRest inverts K − diag(d) + slack; ok is false where that has a square
+// not above 0.
+func inverseOfRest(k, d []float64, slack float64) (inverse *mat.SymDense, ok bool) {
+	n := len(d)
+	rest := mat.NewSymDense(n, append([]float64(nil), k...))
+	for i := range d {
+		rest.SetSym(i, i, k[i*n+i]-d[i]+slack)
+	}
+	var factor mat.Cholesky
+	if !factor.Factorize(rest) {
+		return nil, false
+	}
+	inverse = mat.NewSymDense(n, nil)
+	_ = factor.InverseTo(inverse) // nearly singular still serves
+	return inverse, true
+}
