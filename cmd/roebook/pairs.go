@@ -17,6 +17,7 @@ import (
 func newPairs(env *environment) *cobra.Command {
 	from := source{env: env}
 	ask := pairsQuestion{}
+	plan := planQuestion{}
 	var most string
 	cmd := &cobra.Command{
 		Use:   "pairs",
@@ -26,13 +27,19 @@ the line with the most of its founders' variety: one that is little related to t
 to each other. A lot stands for any one fish of it. Pairs whose young would be more inbred than the
 limit (that of the line's goal, or --max-inbreeding) stand by themselves below.
 
+The best pair and the next best may be of the same family, and then their young are too. --plan N chooses
+up to N spawns that serve the line best together, and how many young to keep of each, so that the young
+kept hold the most of the founders' variety. It says how good the plan is against the best there could be.
+
 Breeding close kin brings weak and crippled fish: keep to the limit, and cull only as humanely as, and
 where, local welfare law allows. Fish bred in captivity are never released. Collecting, importing and
 selling may need permits, and disease is a matter for a vet. The numbers are what the records lead one
 to expect; they are no test of the fish's genes.`,
 		Example: `  roebook pairs --line tessamora-ford --on 2026-11-24
   roebook pairs --line candlewick --keep 6 --max-inbreeding 20% --on 2026-11-24
-  roebook pairs --most 3 --on 2026-11-24`,
+  roebook pairs --most 3 --on 2026-11-24
+  roebook pairs --plan 4 --line tessamora-ford --keep 40 --on 2026-11-24
+  roebook pairs --plan 3 --line tessamora-ford --with TF-K1 --keep-most 20 --on 2026-11-24`,
 		Args: takes(0, 0, "no argument; name a line with --line"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if cmd.Flags().Changed("max-inbreeding") {
@@ -41,6 +48,13 @@ to expect; they are no test of the fish's genes.`,
 					return usageError("--max-inbreeding: %s", err)
 				}
 				ask.limit = &limit
+			}
+			asked, err := plan.asked(cmd)
+			switch {
+			case err != nil:
+				return err
+			case asked:
+				return planned(&from, &ask, &plan)
 			}
 			return pairs(&from, &ask)
 		},
@@ -52,6 +66,7 @@ to expect; they are no test of the fish's genes.`,
 	cmd.Flags().Var(wholeNumber{&ask.keep, 1, 1_000_000}, "keep", "how many `young` of a pair will be kept, at least 1")
 	cmd.Flags().StringVar(&most, "max-inbreeding", "", "the `limit` for the young, as 0.125 or 12.5% (otherwise that of the line's goal)")
 	cmd.Flags().Var(wholeNumber{&ask.most, 0, 1_000_000}, "most", "how many `pairs` to print, 0 for all; --json has them all")
+	plan.flags(cmd)
 	return cmd
 }
 

@@ -111,7 +111,7 @@ func (w *pairsWriter) pairTable(pairs []pairing.Pair) {
 // why says in words what speaks for a pair and what to beware of.
 func (w *pairsWriter) why(pair pairing.Pair) string {
 	var parts []string
-	if words := cautionWords(pair); words != "" {
+	if words := cautionWords(pair.Flags); words != "" {
 		parts = append(parts, words)
 	}
 	switch plan := w.planned[[2]string{pair.Sire, pair.Dam}]; {
@@ -143,9 +143,9 @@ func rarityWords(ofYoung, ofLine float64) string {
 }
 
 // cautionWords is what to beware of; the limit has a table of its own.
-func cautionWords(pair pairing.Pair) string {
+func cautionWords(flags []pairing.Flag) string {
 	var parts []string
-	for _, flag := range pair.Flags {
+	for _, flag := range flags {
 		if words := map[pairing.Flag]string{
 			pairing.Hybrid:          "two species",
 			pairing.MixedLocalities: "mixes two localities",
@@ -195,13 +195,16 @@ func (l *loaded) pairsKey(p *page, keep int) {
 		"is not the same pair as the other way about")
 }
 
-func (w *pairsWriter) leftOut() {
-	if len(w.r.LeftOut) == 0 {
+func (w *pairsWriter) leftOut() { w.sayLeftOut(w.r.LeftOut) }
+
+// sayLeftOut says which living fish were not paired, and why.
+func (p *page) sayLeftOut(list []pairing.LeftOut) {
+	if len(list) == 0 {
 		return
 	}
 	var reasons []string
 	byReason := make(map[string][]string)
-	for _, left := range w.r.LeftOut {
+	for _, left := range list {
 		if byReason[left.Why] == nil {
 			reasons = append(reasons, left.Why)
 		}
@@ -211,6 +214,6 @@ func (w *pairsWriter) leftOut() {
 	for _, why := range reasons {
 		parts = append(parts, all(byReason[why])+" ("+why+")")
 	}
-	w.blank()
-	w.say("Not paired: %s.", strings.Join(parts, "; "))
+	p.blank()
+	p.say("Not paired: %s.", strings.Join(parts, "; "))
 }

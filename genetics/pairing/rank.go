@@ -293,6 +293,11 @@ func average(sire, dam []genetics.Share) []genetics.Share {
 			sum[share.ID] += share.Share / 2
 		}
 	}
+	return sortedShares(sum)
+}
+
+// sortedShares lists shares, greatest first.
+func sortedShares(sum map[string]float64) []genetics.Share {
 	shares := make([]genetics.Share, 0, len(sum))
 	for id, share := range sum {
 		shares = append(shares, genetics.Share{ID: id, Share: share})

@@ -1,0 +1,217 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+
+	"roebook/genetics"
+	"roebook/genetics/pairing"
+)
+
+// planWriter puts a plan in words.
+type planWriter struct {
+	*loaded
+	*page
+	line string
+	o    pairing.PlanOptions
+	plan pairing.LinePlan
+}
+
+func (w *planWriter) write() {
+	w.head()
+	switch {
+	case len(w.plan.Reasons) > 0:
+		w.say("There is no plan: %s.", all(w.plan.Reasons))
+		w.sayLeftOut(w.plan.LeftOut)
+		return
+	case len(w.plan.Spawns) == 0:
+		w.noPlan()
+		w.sayLeftOut(w.plan.LeftOut)
+		return
+	}
+	w.spawns()
+	w.blank()
+	w.worth()
+	w.founders()
+	if len(w.plan.KeptApart) > 0 {
+		w.blank()
+		w.say("Kept apart, for by the genotypes on record some young could show what neither parent does, or die of it: %s.", some(w.plan.KeptApart, 6))
+	}
+	w.sayLeftOut(w.plan.LeftOut)
+}
+
+func (w *planWriter) head() {
+	name := w.line
+	if w.fromTable {
+		name = "the pedigree"
+	}
+	w.say("Plan for %s as of %s: up to %s, %s kept", name, w.state.Date(), countWords(w.o.Spawns, "spawn"), countWords(w.o.Keep, "young fish"))
+	if w.plan.Living == 0 {
+		return
+	}
+	words := fmt.Sprintf("%s living; gene diversity %s now", count(w.plan.Living, "fish"), kin(w.plan.Now))
+	if line := w.book.LineNamed(w.line); line != nil && line.Goal.GeneDiversity != nil {
+		words += ", goal " + kin(*line.Goal.GeneDiversity)
+	}
+	if w.plan.Limit != nil {
+		words += "; young at most " + percent(*w.plan.Limit) + " inbred"
+	} else {
+		words += "; no limit on inbreeding: set one with --max-inbreeding"
+	}
+	w.say("%s.", words)
+	w.blank()
+}
+
+func (w *planWriter) spawns() {
+	var rows [][]string
+	for _, s := range w.plan.Spawns {
+		why := genetics.Relation(s.Inbreeding)
+		if words := cautionWords(s.Flags); words != "" {
+			why = words + "; " + why
+		}
+		rows = append(rows, []string{w.fish(s.Sire, s.SireFish), w.fish(s.Dam, s.DamFish), strconv.Itoa(s.Keep), percentCell(s.Inbreeding),
+			w.state.GenerationOfPair(s.Sire, s.Dam).Label(), why})
+	}
+	w.page.table([]column{{head: "sire"}, {head: "dam"}, {head: "keep", right: true}, {head: "young\ninbred", right: true},
+		{head: "young\nare"}, {head: "the two", wrap: true}}, rows)
+	if w.usesLots() {
+		w.sayAt(2, "Where a lot stands more than once, take another fish of it each time%s.", map[bool]string{true: ", as numbered", false: ""}[w.numbered()])
+	}
+}
+
+// numbered reports whether a fish of a lot may have several spawns, so that it
+// matters which is which.
+func (w *planWriter) numbered() bool { return w.o.PerMale > 1 || w.o.PerFemale > 1 }
+
+func (w *planWriter) fish(id string, number int) string {
+	if number > 0 && w.numbered() {
+		return fmt.Sprintf("%s no. %d", id, number)
+	}
+	return id
+}
+
+func (w *planWriter) usesLots() bool {
+	for _, s := range w.plan.Spawns {
+		if s.SireFish > 1 || s.DamFish > 1 {
+			return true
+		}
+	}
+	return false
+}
+
+// worth says what the plan leads to and how good it is.
+func (w *planWriter) worth() {
+	p := &w.plan
+	w.field("the young", "gene diversity %s: the share of the founders' variety that the %s kept hold by themselves", kin(p.OfFry), countWords(w.o.Keep, "young fish"))
+	w.field("the line", "gene diversity %s with them, %s now", kin(p.After), kin(p.Now))
+	if p.After < p.Now {
+		w.field("", "It falls, for young have no genes but their parents'. Fish not related to the line would raise it")
+	}
+	w.field("inbreeding", "%s of the young kept, on average", percent(p.Inbreeding))
+	w.field("how good", "%s", goodWords(p, w.o.IncludeLiving))
+}
+
+// goodWords holds a plan against the best there could be.
+func goodWords(p *pairing.LinePlan, ofLine bool) string {
+	of := "the young"
+	if ofLine {
+		of = "the line"
+	}
+	if p.Exact {
+		return "the best there is: it is proved that no plan within these limits gives " + of + " a higher gene diversity"
+	}
+	return fmt.Sprintf("no plan within these limits could give %s more than %s, so this one is within %s of the best; --seconds 60 looks further",
+		of, fixed(p.Bound, 5), percent((p.Bound-p.GeneDiversity)/p.Bound))
+}
+
+// founders names those of which the young hold much more, or less, than the line.
+func (w *planWriter) founders() {
+	var more, less []string
+	for _, share := range w.plan.FounderFry {
+		now := w.plan.FounderLine[share.ID]
+		words := fmt.Sprintf("%s (%s, line %s)", share.ID, percentCell(share.Share), percentCell(now))
+		switch {
+		case share.Share > now+0.02:
+			more = append(more, words)
+		case share.Share < now-0.02:
+			less = append(less, words)
+		}
+	}
+	for id, now := range w.plan.FounderLine {
+		if now > 0.02 && !hasShare(w.plan.FounderFry, id) {
+			less = append(less, fmt.Sprintf("%s (none, line %s)", id, percentCell(now)))
+		}
+	}
+	if len(more) > 0 {
+		w.field("brings forward", "%s", some(more, 3))
+	}
+	if len(less) > 0 {
+		w.field("holds less of", "%s", some(less, 3))
+	}
+}
+
+func hasShare(shares []genetics.Share, id string) bool {
+	for _, s := range shares {
+		if s.ID == id {
+			return true
+		}
+	}
+	return false
+}
+
+// noPlan says which limit is in the way.
+func (w *planWriter) noPlan() {
+	w.say("No plan keeps all the limits.")
+	if len(w.plan.Remedies) == 0 {
+		w.say("No one limit alone is in the way: allow fewer demands (--with, --together), more spawns for a fish (--per-male, --per-female), " +
+			"or more inbreeding (--max-inbreeding) together.")
+		return
+	}
+	w.say("There would be one with any of these changes by itself, the least that will do:")
+	for _, r := range w.plan.Remedies {
+		w.field(remedyOption(r.Limit), "%s", remedyWords(w.o, w.plan.Limit, r))
+	}
+}
+
+func remedyOption(limit pairing.Limit) string {
+	return map[pairing.Limit]string{
+		pairing.LimitInbreeding: "--max-inbreeding", pairing.LimitSpawns: "--plan", pairing.LimitKeep: "--keep", pairing.LimitLeast: "--keep-least",
+		pairing.LimitMost: "--keep-most", pairing.LimitPerMale: "--per-male", pairing.LimitPerFemale: "--per-female", pairing.LimitApart: "--apart",
+		pairing.LimitHarmful: "genotypes",
+	}[limit]
+}
+
+func remedyWords(o pairing.PlanOptions, limit *float64, r pairing.Remedy) string {
+	n := strconv.Itoa(int(r.Value))
+	switch r.Limit {
+	case pairing.LimitInbreeding:
+		return fmt.Sprintf("%s: over the limit of %s; only with good reason", limitWords(r.Value), percent(*limit))
+	case pairing.LimitSpawns:
+		return n + " spawns"
+	case pairing.LimitKeep:
+		return "only " + n + " young fish kept in all"
+	case pairing.LimitLeast:
+		return "at least " + n + " kept of a spawn, not " + strconv.Itoa(o.Least)
+	case pairing.LimitMost:
+		return "up to " + n + " kept of a spawn"
+	case pairing.LimitPerMale:
+		return n + " spawns for a male"
+	case pairing.LimitPerFemale:
+		return n + " spawns for a female"
+	case pairing.LimitApart:
+		return "without it"
+	}
+	return "if fish may be paired that have the same hidden gene on record"
+}
+
+// limitWords writes a limit so that it can be typed and is not below the value.
+func limitWords(value float64) string {
+	for decimals := 2; decimals < 12; decimals++ {
+		scale := math.Pow10(decimals)
+		if up := math.Ceil(100*value*scale-1e-9) / scale; math.Abs(up/100-value) < 1e-6 || decimals == 6 {
+			return trimmed(up, decimals, 2) + "%"
+		}
+	}
+	return percent(value)
+}
