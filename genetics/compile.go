@@ -23,6 +23,8 @@ type Model struct {
 
 	generations *pedigree.Generations
 	origin      origins
+
+	only *onlyThrough // of a model of what came through one fish
 }
 
 // fishNode is one fish: its node, and its A_ii.
@@ -67,12 +69,7 @@ var sexes = [2]pedigree.Sex{pedigree.Male, pedigree.Female}
 //
 // A = T D Tᵀ; Henderson 1976, with the nodes for groups described in doc.go.
 func Compile(book *pedigree.Book) (*Model, error) {
-	m := &Model{
-		book: book, fish: make([]fishNode, len(book.Stock)), lots: make([]*lotNodes, len(book.Stock)),
-		families: make([]family, len(book.Spawns)), shared: make(map[string][]Link), kin: make(map[string]float64),
-	}
-	m.walk.list = &m.nodes
-	m.nodes.room(len(book.Stock) + len(book.Spawns))
+	m := newModel(book)
 	descent := book.Descent()
 	order, ok := descent.Order()
 	if !ok {
@@ -82,28 +79,47 @@ func Compile(book *pedigree.Book) (*Model, error) {
 	var generations sync.WaitGroup // counted beside, on another processor
 	generations.Go(func() { m.generations = book.Generations() })
 	defer generations.Wait()
+	if err := m.compile(descent, order); err != nil {
+		return nil, err
+	}
+	m.origin = m.findOrigins()
+	return m, nil
+}
+
+func newModel(book *pedigree.Book) *Model {
+	m := &Model{
+		book: book, fish: make([]fishNode, len(book.Stock)), lots: make([]*lotNodes, len(book.Stock)),
+		families: make([]family, len(book.Spawns)), shared: make(map[string][]Link), kin: make(map[string]float64),
+	}
+	m.walk.list = &m.nodes
+	m.nodes.room(len(book.Stock) + len(book.Spawns))
+	return m
+}
+
+// compile makes the nodes of all records, in that order.
+func (m *Model) compile(descent *pedigree.Descent, order []int) error {
 	m.relateFounders()
 	for _, n := range order {
 		var err error
-		if i := n - len(book.Stock); i >= 0 {
+		if i := n - len(m.book.Stock); i >= 0 {
 			err = m.compileSpawn(i)
 		} else {
 			err = m.compileStock(n)
 		}
 		if err != nil {
-			return nil, fmt.Errorf("%s: %w", descent.IDOf(n), err)
+			return fmt.Errorf("%s: %w", descent.IDOf(n), err)
 		}
 	}
-	m.origin = m.findOrigins()
-	return m, nil
+	return nil
 }
 
 // fishOf returns the nodes of a fish; ok is false where the id is of none.
 func (m *Model) fishOf(id string) (f fishNode, ok bool) {
 	if n := m.book.StockNumber(id); n >= 0 {
 		f = m.fish[n]
+		ok = f.diag != 0 || m.only != nil && m.only.whole.fish[n].diag != 0
 	}
-	return f, f.diag != 0
+	return f, ok
 }
 
 // lotOf returns the nodes of a lot, nil where the id is of none.
@@ -119,8 +135,9 @@ func (m *Model) lotOf(id string) *lotNodes {
 func (m *Model) familyOf(id string) (f family, ok bool) {
 	if n := m.book.SpawnNumber(id); n >= 0 {
 		f = m.families[n]
+		ok = f.diag != 0 || m.only != nil && m.only.whole.families[n].diag != 0
 	}
-	return f, f.diag != 0
+	return f, ok
 }
 
 // Book returns the book that was compiled.
@@ -144,10 +161,11 @@ func (m *Model) relateFounders() {
 	for _, line := range m.book.Lines {
 		for i := range line.RelatedFounders {
 			r := &line.RelatedFounders[i]
-			node := m.nodes.add(Owner{Kind: Shared}, 2*r.Kinship, 2*r.Kinship)
+			shared := m.founding(2 * r.Kinship)
+			node := m.nodes.add(Owner{Kind: Shared}, shared, shared)
 			for _, id := range r.Of {
 				m.shared[id] = append(m.shared[id], Link{node, 1})
-				m.kin[id] += 2 * r.Kinship
+				m.kin[id] += shared
 			}
 		}
 	}
@@ -161,7 +179,7 @@ func (m *Model) compileStock(n int) error {
 	case s.Bought != nil:
 		return m.compileFounder(n, s.Bought.Kinship(), s.Bought.Inbreeding)
 	case s.Picked != "":
-		if m.fish[n].diag == 0 && m.lots[n] == nil {
+		if _, ok := m.fishOf(s.ID); !ok && m.lots[n] == nil {
 			return fmt.Errorf("is picked from %q, which is not a lot in the book", s.Picked)
 		}
 		return nil // made with its lot
@@ -175,10 +193,10 @@ func (m *Model) compileStock(n int) error {
 
 func (m *Model) compileFounder(n int, related, inbreeding float64) error {
 	s := m.book.Stock[n]
-	diag := 1 + inbreeding
+	diag := m.founding(1 + inbreeding)
 	variance, kind, fish := diag, Fish, 1.0
 	if s.Lot {
-		variance, kind, fish = 2*related, Common, 0
+		variance, kind, fish = m.founding(2*related), Common, 0
 	}
 	own := variance - m.kin[s.ID]
 	if own < -1e-12 {
@@ -198,15 +216,23 @@ func (m *Model) compileFounder(n int, related, inbreeding float64) error {
 // mate.
 func (m *Model) addFish(n int, own, diag float64, parents ...Link) {
 	s := m.book.Stock[n]
+	if m.only.is(n) {
+		own, diag, parents = m.only.diag, m.only.diag, nil
+	}
 	f := fishNode{diag: diag, halves: [2]int{-1, -1}}
 	if s.Sex == pedigree.Unsexed && m.amongBoth(s.ID) {
 		base := diag - own
 		for i, sex := range sexes {
 			f.halves[i] = m.nodes.add(Owner{HalfSex, s, nil, sex, 0.5}, 2*own, base+2*own, parents...)
+			m.nodes.standFor(f.halves[i], diag)
 		}
 		own, parents = 0, []Link{{f.halves[0], 0.5}, {f.halves[1], 0.5}}
 	}
 	f.node = m.nodes.add(Owner{Kind: Fish, Stock: s, Sex: s.Sex, Fish: 1}, own, diag, parents...)
+	m.nodes.standFor(f.node, diag)
+	if m.only.is(n) {
+		m.nodes.share[f.node] = 1
+	}
 	m.fish[n] = f
 }
 
@@ -279,7 +305,7 @@ func (m *Model) compileMerged(n int) error {
 			}
 			if lot := m.lotOf(from.ID); lot != nil {
 				if pool := lot.moved[s.ID][i]; pool >= 0 {
-					parts = append(parts, part{pool, k, lot.side[i].diag})
+					parts = append(parts, part{pool, k, m.meanDiag(pool, lot.side[i].diag)})
 				}
 			} else if f, ok := m.fishOf(from.ID); ok {
 				node := f.node

@@ -63,6 +63,7 @@ func (m *Model) addPicked(lot *lotNodes, n int, left *pedigree.Leaver) {
 		common := m.nodes.variance[side.node]
 		own := (side.diag - common) / share
 		f.halves[i] = m.nodes.add(Owner{HalfSex, s, nil, sexes[i], share}, own, common+own, Link{side.node, 1})
+		m.nodes.standFor(f.halves[i], side.diag)
 		f.diag += share * side.diag
 		links = append(links, Link{f.halves[i], share})
 	}
@@ -78,7 +79,9 @@ func (m *Model) addPicked(lot *lotNodes, n int, left *pedigree.Leaver) {
 func (m *Model) addPool(owner Owner, side lotSide) int {
 	common := m.nodes.variance[side.node]
 	own := (side.diag - common) / owner.Fish
-	return m.nodes.add(owner, own, common+own, Link{side.node, 1})
+	pool := m.nodes.add(owner, own, common+own, Link{side.node, 1})
+	m.nodes.standFor(pool, side.diag)
+	return pool
 }
 
 // addPools builds the pools of every state, last state first: the fish before
@@ -143,5 +146,8 @@ func (m *Model) poolBefore(lot *lotNodes, i int, n, after float64, later int, le
 	common := m.nodes.variance[side.node]
 	m.links = links[:0] // to be used again
 	owner := Owner{Kind: Mixture, Stock: lot.history.Lot, Sex: sexes[i]}
+	if m.only != nil {
+		return m.mixtureThrough(owner, links)
+	}
 	return m.nodes.add(owner, 0, common+(side.diag-common)/n, links...)
 }

@@ -49,6 +49,10 @@ type nodeList struct {
 	own      []float64 // D
 	variance []float64 // Var(u_i), that is A_ii
 	owner    []Owner
+
+	// Of a model of what came through one fish, see [Model.Stamp]; else nil.
+	share []float64 // of the node's genes that came through it
+	diag  []float64 // mean A_ii of the fish that the node is the mean of
 }
 
 // room makes room for about as many nodes as some records take.
@@ -74,6 +78,13 @@ func (l *nodeList) add(owner Owner, own, variance float64, parents ...Link) int 
 	l.own = append(l.own, own)
 	l.variance = append(l.variance, variance)
 	l.owner = append(l.owner, owner)
+	if l.share != nil {
+		share := 0.0
+		for _, p := range parents {
+			share += p.Weight * l.share[p.Node]
+		}
+		l.share, l.diag = append(l.share, share), append(l.diag, 0)
+	}
 	return len(l.own) - 1
 }
 

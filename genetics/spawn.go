@@ -25,9 +25,9 @@ func (m *Model) compileSpawn(n int) error {
 		f.sides, f.diag = same.sides, same.diag
 	} else {
 		f.sides = [2]int{m.addSide(s, pedigree.Male), m.addSide(s, pedigree.Female)}
-		f.diag = 1 + m.walk.covariance([]Link{{f.sides[0], 1}}, []Link{{f.sides[1], 1}})/2
+		f.diag = m.known(f.sides) + m.walk.covariance([]Link{{f.sides[0], 1}}, []Link{{f.sides[1], 1}})/2
 	}
-	variance := (m.nodes.variance[f.sides[0]]+m.nodes.variance[f.sides[1]])/4 + (f.diag - 1)
+	variance := (m.nodes.variance[f.sides[0]]+m.nodes.variance[f.sides[1]])/4 + (f.diag - m.known(f.sides))
 	f.node = m.nodes.add(Owner{Kind: Family, Spawn: s}, 0, variance, Link{f.sides[0], 0.5}, Link{f.sides[1], 0.5})
 	m.families[n] = f
 	return nil
@@ -44,7 +44,7 @@ func (m *Model) addSide(s *pedigree.Spawn, sex pedigree.Sex) int {
 	parents := s.ParentsOf(sex)
 	if len(contributors) == 0 {
 		k := parents.Number(1)
-		return m.nodes.add(Owner{Unknown, nil, s, sex, k}, 1/k, 1/k)
+		return m.nodes.add(Owner{Unknown, nil, s, sex, k}, m.founding(1/k), m.founding(1/k))
 	}
 	links := make([]Link, len(contributors))
 	fish, diag := 0.0, 0.0
@@ -77,7 +77,8 @@ func (m *Model) addSide(s *pedigree.Spawn, sex pedigree.Sex) int {
 func (m *Model) bredAs(s *pedigree.Spawn, c pedigree.Contributor, sex pedigree.Sex) (node int, diag float64) {
 	i := int(sex - pedigree.Male)
 	if lot := m.lots[c.Number]; lot != nil {
-		return lot.pools[lot.history.Index(s.When())][i], lot.side[i].diag
+		pool := lot.pools[lot.history.Index(s.When())][i]
+		return pool, m.meanDiag(pool, lot.side[i].diag)
 	}
 	f := m.fish[c.Number]
 	if len(s.Group) > 0 && c.Stock.Sex == pedigree.Unsexed && f.halves[i] >= 0 {
