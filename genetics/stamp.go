@@ -55,6 +55,9 @@ func (m *Model) Stamp(id string) (*Stamp, error) {
 // itself.
 func (s *Stamp) Share(m Mate) float64 { return dot(s.m.nodes.share, m.vector) }
 
+// ShareOf returns the mean share of the genes of some living fish.
+func (s *Stamp) ShareOf(living Living) float64 { return dot(s.m.nodes.share, living.mean) }
+
 // Row returns the kinship by genes that came through the fish, of one mate with
 // all others. O(nodes + links).
 func (s *Stamp) Row(m Mate) Row { return (&State{m: s.m}).row(m.vector) }

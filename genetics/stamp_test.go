@@ -203,3 +203,40 @@ func singleFounders(book *pedigree.Book) (founders []string) {
 	book.Arrange()
 	return founders
 }
+
+// Derived by hand: two males and a female breed as a group, then one of the males
+// is picked out. It was the sire with odds of a half: a quarter of a fry's genes
+// are to be expected from it, and two fry share by it ½·¼·½ = 1/16. Fry of a fry
+// and the fish are (1/4)·½ = 1/8 inbred through it.
+func TestStampOfAFishThatBredBeforeItWasPicked(t *testing.T) {
+	lot := wild("L", sexes(2, 1))
+	lot.Wild.Date = 20200101
+	book := &pedigree.Book{Lines: []*pedigree.Line{{Name: "line"}}, Stock: []*pedigree.Stock{
+		lot, pickedFish("X", "L", pedigree.Male, 20210101), fryFish("a", "S"), fryFish("b", "S"),
+	}, Spawns: []*pedigree.Spawn{grouped("S", "L", 20200601)}}
+	book.Arrange()
+	m, err := genetics.Compile(book)
+	if err != nil {
+		t.Fatal(err)
+	}
+	state := m.On(20300101)
+	stamp, err := m.Stamp("X")
+	if err != nil {
+		t.Fatal(err)
+	}
+	x, a, b := mateOf(t, state, "X"), mateOf(t, state, "a"), mateOf(t, state, "b")
+	for _, test := range []struct {
+		what      string
+		got, want float64
+	}{
+		{"share of a fry", stamp.Share(a), 1. / 4}, {"two fry", stamp.Row(a).With(b), 1. / 16},
+		{"a fry with itself", stamp.Row(a).With(a), 1. / 8}, {"a fry with X", stamp.Row(a).With(x), 1. / 8}, {"X with itself", stamp.Row(x).With(x), 1. / 2},
+	} {
+		if math.Abs(test.got-test.want) > 1e-12 {
+			t.Errorf("%s: %v, want %v", test.what, test.got, test.want)
+		}
+	}
+	if _, err := m.Stamp("L"); err == nil {
+		t.Error("a lot has no stamp of its own")
+	}
+}

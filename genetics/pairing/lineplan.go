@@ -1,6 +1,7 @@
 package pairing
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 
@@ -27,6 +28,10 @@ type PlanOptions struct {
 	// IncludeLiving asks for the diversity of the line with the fry, not of the
 	// fry alone.
 	IncludeLiving bool
+	// Toward is a fish of whose genes the fry are to have the greatest share; ""
+	// for none. Spawns of two fish without any do not count, and the fry are spread
+	// as evenly over the spawns as can be, unless Most is given.
+	Toward string
 	// Harmful says why two fish should not be put together besides being kin, ""
 	// where nothing speaks against it; nil for no such reason.
 	Harmful func(sire, dam *pedigree.Stock) string
@@ -41,6 +46,9 @@ type PlannedSpawn struct {
 	Keep              int
 	Inbreeding        float64 // of the fry
 	Flags             []Flag
+	// With Toward: the fish's share of the fry's genes, and the part of their
+	// inbreeding that came through it.
+	Share, Through float64
 
 	sire, dam *candidate
 }
@@ -64,6 +72,14 @@ type LinePlan struct {
 	KeptApart   []string  // pairs that Harmful kept apart, and why
 	FounderFry  []genetics.Share
 	FounderLine map[string]float64 // shares of the living fish
+
+	// With Toward: the fish's share of the fry kept and of the living fish, the
+	// inbreeding through it of the fry kept, on average, and the gene diversity that
+	// the fry of the best plan without Toward would hold. No plan has a greater share
+	// than ShareBound, and none more diversity than Bound.
+	Share, ShareBound, ShareNow float64
+	Through                     float64
+	Without                     float64
 }
 
 // MostPlanned is how many fish a plan is chosen from at the most, the fish of a
@@ -86,13 +102,38 @@ func PlanLine(state *genetics.State, o PlanOptions, stop func() bool) (plan Line
 	if len(plan.Reasons) > 0 {
 		return plan, nil
 	}
+	if l.o.Toward != "" && l.o.Most == 0 {
+		l.spread()
+	}
 	best, problem, ok := l.solve(stop)
 	if !ok {
 		plan.Remedies = l.remedies()
 		return plan, nil
 	}
 	l.fill(&plan, best, problem)
+	if l.o.Toward != "" {
+		l.compare(&plan, best, stop)
+	}
 	return plan, nil
+}
+
+// spread lets the fry be spread over as many spawns as there can be.
+func (l *linePlanner) spread() {
+	for number := l.o.Spawns; number > 0; number-- {
+		l.o.Most = (l.o.Keep + number - 1) / number
+		if l.feasible(l.o) {
+			return
+		}
+	}
+}
+
+// compare says what the plan towards a fish gives up.
+func (l *linePlanner) compare(p *LinePlan, best Plan, stop func() bool) {
+	p.Share, p.ShareBound, p.ShareNow = best.Share, best.ShareBound, l.stamp.ShareOf(l.living)
+	free := *l
+	free.o.Toward = ""
+	without, _, _ := free.solve(stop)
+	p.Without, p.Bound = max(without.GeneDiversity, best.GeneDiversity), without.Bound
 }
 
 // linePlanner holds what a plan for a line is made of.
@@ -109,6 +150,10 @@ type linePlanner struct {
 	harmful    []string
 	mean       float64   // kinship of the living
 	withLiving []float64 // mean kinship of each candidate with them
+
+	stamp   *genetics.Stamp // of Toward
+	shares  []float64       // of each candidate's genes that came from it
+	through [][]float64     // kinship by it
 }
 
 func newLinePlanner(state *genetics.State, o PlanOptions) (*linePlanner, error) {
@@ -143,7 +188,29 @@ func newLinePlanner(state *genetics.State, o PlanOptions) (*linePlanner, error) 
 			fish, MostPlanned)
 	}
 	l.relate()
-	return l, nil
+	return l, l.follow()
+}
+
+// follow finds what the candidates have of the fish that the plan is toward.
+func (l *linePlanner) follow() (err error) {
+	if l.o.Toward == "" {
+		return nil
+	}
+	if l.o.IncludeLiving {
+		return errors.New("--include-living has no part in a plan --toward a fish: its share is sought in the young")
+	}
+	if l.stamp, err = l.state.Model().Stamp(l.o.Toward); err != nil {
+		return fmt.Errorf("--toward: %s %w", l.o.Toward, err)
+	}
+	for i := range l.candidates {
+		row := l.stamp.Row(l.candidates[i].Mate)
+		l.shares = append(l.shares, l.stamp.Share(l.candidates[i].Mate))
+		l.through = append(l.through, nil)
+		for j := range l.candidates {
+			l.through[i] = append(l.through[i], row.With(l.candidates[j].Mate))
+		}
+	}
+	return nil
 }
 
 // relate works out the kinships of the candidates.
@@ -186,6 +253,8 @@ func (l *linePlanner) begin() LinePlan {
 		p.Reasons = append(p.Reasons, "the line has no living, mature female that is not set aside")
 	case l.males == 0:
 		p.Reasons = append(p.Reasons, "the line has no living, mature male that is not set aside")
+	case l.o.Toward != "" && slices.Max(l.shares) <= 0:
+		p.Reasons = append(p.Reasons, "no fish that could be set up has any genes from "+l.o.Toward)
 	}
 	return p
 }
@@ -231,6 +300,11 @@ func (l *linePlanner) problem(o PlanOptions, slots []slot) *Problem {
 	if o.IncludeLiving {
 		p.Living = l.standing(slots)
 	}
+	if o.Toward != "" {
+		for _, s := range slots {
+			p.Toward = append(p.Toward, l.shares[s.candidate])
+		}
+	}
 	return p
 }
 
@@ -256,6 +330,7 @@ func (l *linePlanner) allowed(o PlanOptions) []bool {
 			ok := limit == nil || l.kinship[i][j] <= *limit+1e-12
 			wanted := among(o.Together, sire.ID, dam.ID)
 			ok = ok && !among(o.Apart, sire.ID, dam.ID) && (wanted || sire.species == dam.species && sire.locality == dam.locality)
+			ok = ok && (o.Toward == "" || l.shares[i]+l.shares[j] > 0)
 			if ok && !wanted && o.Harmful != nil {
 				if why := o.Harmful(sire.stock, dam.stock); why != "" {
 					l.harmful = append(l.harmful, fmt.Sprintf("%s with %s (%s)", sire.ID, dam.ID, why))
@@ -276,18 +351,18 @@ func among(pairs [][2]string, a, b string) bool {
 // solve finds the best plan over all ways to meet what must be in it: a lot of both
 // sexes may give a male or a female. ok is false where there is none.
 func (l *linePlanner) solve(stop func() bool) (best Plan, problem *Problem, ok bool) {
-	exact, bound := true, 0.0
+	exact, bound, share := true, 0.0, 0.0
 	for _, p := range l.ways(l.o) {
 		plan, found := Solve(p, stop)
 		if !found {
 			continue
 		}
-		if !ok || plan.GeneDiversity > best.GeneDiversity {
+		if !ok || plan.Share > best.Share || plan.Share == best.Share && plan.GeneDiversity > best.GeneDiversity {
 			best, problem = plan, p
 		}
-		exact, bound, ok = exact && plan.Exact, max(bound, plan.Bound), true
+		exact, bound, share, ok = exact && plan.Exact, max(bound, plan.Bound), max(share, plan.ShareBound), true
 	}
-	best.Exact, best.Bound = exact, bound
+	best.Exact, best.Bound, best.ShareBound = exact, bound, share
 	return best, problem, ok
 }
 
@@ -296,7 +371,7 @@ func (l *linePlanner) fill(p *LinePlan, best Plan, problem *Problem) {
 	slots := l.slots(l.o)
 	p.GeneDiversity, p.Bound, p.Exact = best.GeneDiversity, best.Bound, best.Exact
 	alone, joined := *problem, *problem
-	alone.Living, joined.Living = nil, l.standing(slots)
+	alone.Living, joined.Living, joined.Toward = nil, l.standing(slots), nil
 	p.OfFry, p.After = alone.Value(best.Spawns), joined.Value(best.Spawns)
 	p.KeptApart = l.harmful
 	numbers := map[int]int{}
@@ -324,6 +399,11 @@ func (l *linePlanner) fill(p *LinePlan, best Plan, problem *Problem) {
 			Keep: c.Keep, Inbreeding: f, Flags: flags(l.state.Date(), sire, dam, f, l.limit), sire: sire, dam: dam})
 		part := float64(c.Keep) / float64(l.o.Keep)
 		p.Inbreeding += part * f
+		if l.stamp != nil {
+			s, d, last := slots[c.Sire].candidate, slots[c.Dam].candidate, &p.Spawns[len(p.Spawns)-1]
+			last.Share, last.Through = (l.shares[s]+l.shares[d])/2, l.through[s][d]
+			p.Through += part * last.Through
+		}
 		for _, share := range average(sire.founders, dam.founders) {
 			shares[share.ID] += part * share.Share
 		}

@@ -34,6 +34,11 @@ type Problem struct {
 	With     []int    // fish that must have a spawn
 	Together [][2]int // pairs that must be set up: sire, dam
 
+	// Toward, where given, are the shares of each fish's genes that came from one
+	// ancestor. The plan then seeks the greatest share in the fry, and only of plans
+	// alike in that, to about a millionth, the most diverse.
+	Toward []float64
+
 	// Living, where there are any, are fish that the fry are added to: the plan
 	// then seeks the diversity of both together.
 	Living *Standing
@@ -55,6 +60,8 @@ type Plan struct {
 	GeneDiversity float64  // of the fry kept, or of them and the living
 	Bound         float64  // no plan has more; 1 where it was not asked for
 	Exact         bool     // no plan is better, up to rounding
+	Share         float64  // of the fry's genes, with Toward
+	ShareBound    float64  // no plan has a greater share, with Toward
 }
 
 // check panics on a malformed problem: that is a mistake of the caller's.
@@ -63,9 +70,12 @@ func (p *Problem) check() {
 	switch {
 	case p.Males < 0 || p.Males > n:
 		panic(fmt.Sprintf("pairing: %d males of %d fish", p.Males, n))
+	case p.Toward != nil && p.Living != nil:
+		panic("pairing: a share is sought in the fry alone")
 	case p.Spawns < 1 || p.Keep < 1 || p.Least < 1:
 		panic(fmt.Sprintf("pairing: %d spawns, %d kept, at least %d of each", p.Spawns, p.Keep, p.Least))
-	case p.Uses != nil && len(p.Uses) != n || p.Lot != nil && len(p.Lot) != n || p.Living != nil && len(p.Living.With) != n:
+	case p.Uses != nil && len(p.Uses) != n || p.Lot != nil && len(p.Lot) != n || p.Living != nil && len(p.Living.With) != n,
+		p.Toward != nil && len(p.Toward) != n:
 		panic("pairing: a list is not as long as there are fish")
 	}
 }
@@ -98,7 +108,12 @@ type instance struct {
 	single   bool    // one use for every fish
 	base     float64 // what the living have among themselves
 	scale    float64 // ordered pairs in all
+	weight   float64 // of kinship in the cost: 1, or next to nothing beside Toward
+	toward   []float64
 }
+
+// besideShare is the weight of kinship where a share comes first.
+const besideShare = 1e-6
 
 func (p *Problem) instance() *instance {
 	p.check()
@@ -107,6 +122,7 @@ func (p *Problem) instance() *instance {
 		n: n, males: p.Males, k: make([]float64, n*n), c: make([]float64, n), uses: p.Uses, lot: p.Lot,
 		allowed: make([]bool, p.Males*(n-p.Males)), spawns: p.Spawns, keep: p.Keep, least: p.Least, most: p.Most,
 		must: make([]bool, n), fixed: p.Together, single: true, scale: float64(p.Keep) * float64(p.Keep),
+		weight: 1, toward: p.Toward,
 	}
 	for i, row := range p.Kinship {
 		copy(in.k[i*n:], row)
@@ -143,7 +159,33 @@ func (p *Problem) instance() *instance {
 			in.c[i] += l.Heads * l.With[i]
 		}
 	}
+	if p.Toward != nil {
+		in.seekShare()
+	}
 	return in
+}
+
+// seekShare makes the cost that of a share first: the cost of a plan is then the
+// ordered pairs times (besideShare · mean kinship − share).
+func (in *instance) seekShare() {
+	in.weight = besideShare
+	for i := range in.k {
+		in.k[i] *= in.weight
+	}
+	for i := range in.c {
+		in.c[i] = in.weight*in.c[i] - in.toward[i]*float64(in.keep)/2
+	}
+}
+
+// share is the share of the fry's genes that a plan seeks, 0 where it seeks none.
+func (in *instance) share(plan []Choice) (share float64) {
+	if in.toward == nil {
+		return 0
+	}
+	for _, s := range plan {
+		share += float64(s.Keep) * (in.toward[s.Sire] + in.toward[s.Dam]) / 2
+	}
+	return share / float64(in.keep)
 }
 
 // pair is the place of a pair among all.
@@ -173,7 +215,9 @@ func (in *instance) diversity(cost float64) float64 { return 1 - (in.base+cost)/
 // Value returns the gene diversity of a plan of the problem, whether or not it
 // keeps the limits. O(n² + spawns²).
 func (p *Problem) Value(plan []Choice) float64 {
-	in := p.instance()
+	q := *p
+	q.Toward = nil
+	in := q.instance()
 	return in.diversity(in.cost(plan))
 }
 

@@ -12,12 +12,11 @@ func Quick(p *Problem) (plan Plan, ok bool) {
 		return plan, false
 	}
 	d.improve(func() bool { return false })
-	return in.planOf(d), true
+	return p.planOf(in, d.sorted()), true
 }
 
-func (in *instance) planOf(d *draft) Plan {
-	spawns := d.sorted()
-	return Plan{Spawns: spawns, GeneDiversity: in.diversity(in.cost(spawns)), Bound: 1}
+func (p *Problem) planOf(in *instance, spawns []Choice) Plan {
+	return Plan{Spawns: spawns, GeneDiversity: p.Value(spawns), Bound: 1, Share: in.share(spawns), ShareBound: 1}
 }
 
 // begin makes a first plan that keeps every limit: the best pair beside those
@@ -51,7 +50,7 @@ func (in *instance) shares(number int) (low, more int, ok bool) {
 	return low, more, low >= in.least && (low < in.most || low == in.most && more == 0)
 }
 
-func (in *instance) share(number, spawn int) int {
+func (in *instance) fryOf(number, spawn int) int {
 	low, more, _ := in.shares(number)
 	if spawn < more {
 		return low + 1
@@ -70,18 +69,18 @@ func (d *draft) greedy(number int) bool {
 		if !d.free(pair[0], pair[1]) {
 			return false
 		}
-		d.add(Choice{pair[0], pair[1], in.share(number, len(d.plan))})
+		d.add(Choice{pair[0], pair[1], in.fryOf(number, len(d.plan))})
 	}
 	for i := range in.n {
 		if !in.must[i] || d.used[i] > 0 {
 			continue
 		}
-		if len(d.plan) == number || !d.addBest(in.share(number, len(d.plan)), i) {
+		if len(d.plan) == number || !d.addBest(in.fryOf(number, len(d.plan)), i) {
 			return false
 		}
 	}
 	for len(d.plan) < number {
-		if !d.addBest(in.share(number, len(d.plan)), -1) {
+		if !d.addBest(in.fryOf(number, len(d.plan)), -1) {
 			return false
 		}
 	}
@@ -166,12 +165,12 @@ func (d *draft) matching(number int) int {
 		return found
 	}
 	for _, pair := range in.fixed {
-		d.add(Choice{pair[0], pair[1], in.share(found, len(d.plan))})
+		d.add(Choice{pair[0], pair[1], in.fryOf(found, len(d.plan))})
 	}
 	for i := range in.males {
 		for j := in.males; j < in.n; j++ {
 			if m.matched[in.pair(i, j)] {
-				d.add(Choice{i, j, in.share(found, len(d.plan))})
+				d.add(Choice{i, j, in.fryOf(found, len(d.plan))})
 			}
 		}
 	}

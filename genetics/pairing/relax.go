@@ -29,11 +29,8 @@ type relaxation struct {
 
 func newRelaxation(in *instance) *relaxation {
 	r := &relaxation{in: in, r: make([]float64, len(in.k))}
-	var slack float64
-	r.d, slack = ownPart(in.k, in.n, nil)
+	r.d = r.ownParts(nil)
 	r.rest()
-	// The squares of two plans come to at most 2N² each: both sexes give N fry.
-	r.loss = slack * float64(in.keep) * float64(in.keep)
 	if in.single {
 		room := make([]int, in.n)
 		for i := range room {
@@ -42,6 +39,26 @@ func newRelaxation(in *instance) *relaxation {
 		r.match = newMatcher(in.males, in.n-in.males, room)
 	}
 	return r
+}
+
+// ownParts are the own parts of the kinships as they count in the cost.
+func (r *relaxation) ownParts(weight []float64) []float64 {
+	in := r.in
+	k := in.k
+	if in.weight != 1 {
+		k = make([]float64, len(in.k))
+		for i := range k {
+			k[i] = in.k[i] / in.weight
+		}
+	}
+	d, slack := ownPart(k, in.n, weight)
+	for i := range d {
+		d[i] *= in.weight
+	}
+	// The squares of two plans come to at most 2N² each: both sexes give N fry.
+	r.loss = max(r.loss, slack*in.weight*float64(in.keep)*float64(in.keep))
+	r.work += 8 * in.n * in.n * in.n
+	return d
 }
 
 // rest takes the own parts off the kinships.
@@ -73,12 +90,9 @@ func (r *relaxation) sharpen(m *mixture, step float64) {
 	for i := range weight {
 		weight[i] /= top
 	}
-	d, slack := ownPart(r.in.k, n, weight)
-	r.work += 8 * n * n * n
-	for i := range d {
-		r.d[i] += step * (d[i] - r.d[i])
+	for i, own := range r.ownParts(weight) {
+		r.d[i] += step * (own - r.d[i])
 	}
-	r.loss = max(r.loss, slack*float64(r.in.keep)*float64(r.in.keep))
 	r.rest()
 }
 
@@ -317,7 +331,7 @@ func (r *relaxation) fishAt(v *view, prices []float64, price float64, side int) 
 	r.work += 30 * (last - first)
 	room := in.spawns
 	add := func(i int) {
-		fry, cost := r.fryOf(v, prices, price, i)
+		fry, cost := r.takeOf(v, prices, price, i)
 		t.fry = append(t.fry, Choice{i, -1, fry})
 		t.kept += fry
 		t.cost += cost
@@ -330,7 +344,7 @@ func (r *relaxation) fishAt(v *view, prices []float64, price float64, side int) 
 		case within:
 			add(i)
 		case open:
-			if fry, cost := r.fryOf(v, prices, price, i); cost < price*float64(fry) {
+			if fry, cost := r.takeOf(v, prices, price, i); cost < price*float64(fry) {
 				offers = append(offers, portion{i, cost - price*float64(fry)})
 			}
 		}
@@ -342,7 +356,7 @@ func (r *relaxation) fishAt(v *view, prices []float64, price float64, side int) 
 	return t
 }
 
-func (r *relaxation) fryOf(v *view, prices []float64, price float64, i int) (fry int, cost float64) {
+func (r *relaxation) takeOf(v *view, prices []float64, price float64, i int) (fry int, cost float64) {
 	in := r.in
 	line := in.c[i] + prices[i]
 	fry = bestFry(r.d[i]/4, line-price, in.least*max(1, v.pairsOf[i]), in.most*in.uses[i])

@@ -123,9 +123,13 @@ func Solve(p *Problem, stop func() bool) (plan Plan, ok bool) {
 	s.shake(64)
 	s.run()
 	lastWork = s.relax.work
-	plan = in.planOf(&draft{in: in, plan: s.best})
+	plan = p.planOf(in, (&draft{in: in, plan: s.best}).sorted())
 	plan.Exact = s.least >= s.cost-s.near()
-	plan.Bound = in.diversity(s.least)
+	if p.Toward == nil {
+		plan.Bound = in.diversity(s.least)
+	} else {
+		plan.ShareBound = in.weight - s.least/in.scale
+	}
 	return plan, true
 }
 
@@ -304,7 +308,7 @@ func (d *draft) from(pairs [][2]int) bool {
 	}
 	d.load(nil)
 	for k, pair := range pairs {
-		d.add(Choice{pair[0], pair[1], in.share(len(pairs), k)})
+		d.add(Choice{pair[0], pair[1], in.fryOf(len(pairs), k)})
 	}
 	for i, must := range in.must {
 		if must && d.used[i] == 0 {
