@@ -30,6 +30,8 @@ limit (that of the line's goal, or --max-inbreeding) stand by themselves below.
 The best pair and the next best may be of the same family, and then their young are too. --plan N chooses
 up to N spawns that serve the line best together, and how many young to keep of each, so that the young
 kept hold the most of the founders' variety. It says how good the plan is against the best there could be.
+--toward FISH plans for line-breeding: the young are to keep the stamp of one fish, as far as the limit of
+inbreeding goes.
 
 Breeding close kin brings weak and crippled fish: keep to the limit, and cull only as humanely as, and
 where, local welfare law allows. Fish bred in captivity are never released. Collecting, importing and
@@ -39,7 +41,8 @@ to expect; they are no test of the fish's genes.`,
   roebook pairs --line candlewick --keep 6 --max-inbreeding 20% --on 2026-11-24
   roebook pairs --most 3 --on 2026-11-24
   roebook pairs --plan 4 --line tessamora-ford --keep 40 --on 2026-11-24
-  roebook pairs --plan 3 --line tessamora-ford --with TF-K1 --keep-most 20 --on 2026-11-24`,
+  roebook pairs --plan 3 --line tessamora-ford --with TF-K1 --keep-most 20 --on 2026-11-24
+  roebook pairs --toward TF-D1a --max-inbreeding 12.5% --line tessamora-ford --on 2026-11-24`,
 		Args: takes(0, 0, "no argument; name a line with --line"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if cmd.Flags().Changed("max-inbreeding") {

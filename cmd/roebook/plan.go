@@ -20,6 +20,7 @@ type planQuestion struct {
 	with, without        []string
 	includeLiving        bool
 	seconds              string
+	toward               string
 	keep                 int // as given; 0 for the usual
 	limited              time.Duration
 	pairsTogether, split [][2]string
@@ -28,6 +29,9 @@ type planQuestion struct {
 // keptOfSpawn is how many young of a spawn a plan reckons with where no total is
 // given.
 const keptOfSpawn = 10
+
+// spawnsToward is how many spawns a plan toward a fish has where nothing is said.
+const spawnsToward = 3
 
 // planOptions are the options that only a plan has a use for.
 var planOptions = []string{"keep-least", "keep-most", "per-male", "per-female", "together", "apart", "with", "without", "include-living", "seconds"}
@@ -46,6 +50,8 @@ func (q *planQuestion) flags(cmd *cobra.Command) {
 	f.StringSliceVar(&q.with, "with", nil, "with --plan: this `fish` or lot must have a spawn (may be given again)")
 	f.StringSliceVar(&q.without, "without", nil, "with --plan: this `fish` or lot must have none (may be given again)")
 	f.BoolVar(&q.includeLiving, "include-living", false, "with --plan: seek the diversity of the line with the young, not of the young alone")
+	f.StringVar(&q.toward, "toward", "", "plan for line-breeding: the young are to have as much as can be of the genes of this `fish`, dead or alive, "+
+		"while every spawn keeps the limit of inbreeding; "+strconv.Itoa(spawnsToward)+" spawns if --plan is not given")
 	f.StringVar(&q.seconds, "seconds", "", "with --plan: go on looking for so many `seconds`; what is found then may differ from one computer to another")
 }
 
@@ -57,6 +63,9 @@ func (q *planQuestion) asked(cmd *cobra.Command) (bool, error) {
 			first = f.Name
 		}
 	})
+	if q.spawns == 0 && q.toward != "" {
+		q.spawns = spawnsToward
+	}
 	if q.spawns == 0 {
 		if first != "" {
 			return false, usageError("--%s belongs to a plan: say also how many spawns, as --plan 4", first)
@@ -109,13 +118,16 @@ func (q *planQuestion) options(l *loaded, line string, limit *float64) pairing.P
 	return pairing.PlanOptions{
 		Line: line, Spawns: q.spawns, Keep: keep, Least: q.least, Most: q.most, PerMale: q.perMale, PerFemale: q.perFemale,
 		MaxInbreeding: limit, Together: q.pairsTogether, Apart: q.split, With: q.with, Without: q.without,
-		IncludeLiving: q.includeLiving, Harmful: pairing.HiddenRecessives(l.book),
+		IncludeLiving: q.includeLiving, Toward: q.toward, Harmful: pairing.HiddenRecessives(l.book),
 	}
 }
 
 // named are the ids that the options name.
 func (q *planQuestion) named() []string {
 	ids := slices.Concat(q.with, q.without)
+	if q.toward != "" {
+		ids = append(ids, q.toward)
+	}
 	for _, pair := range slices.Concat(q.pairsTogether, q.split) {
 		ids = append(ids, pair[:]...)
 	}
@@ -208,6 +220,7 @@ type planJSON struct {
 	Founders          []shareJSON        `json:"founders"` // of the young kept
 	LeftOut           []leftOutJSON      `json:"left_out"`
 	KeptApart         []string           `json:"kept_apart"`
+	Toward            *towardJSON        `json:"toward"`   // null where the plan is toward no fish
 	Reasons           []string           `json:"reasons"`  // why there is no plan, where no limit is to blame
 	Remedies          []remedyJSON       `json:"remedies"` // limits that, changed by themselves, let a plan be
 }
@@ -220,6 +233,18 @@ type plannedSpawnJSON struct {
 	SireFish   int            `json:"sire_fish"` // which fish of the lot, from 1; 0 for a single fish
 	DamFish    int            `json:"dam_fish"`
 	Flags      []pairing.Flag `json:"flags"`
+	Share      number         `json:"share"`              // with toward: its share of the young's genes
+	Through    number         `json:"inbreeding_through"` // with toward: the part of the inbreeding that came through it
+	Others     number         `json:"inbreeding_others"`  // with toward: the rest
+}
+
+type towardJSON struct {
+	ID         string  `json:"id"`
+	Share      float64 `json:"share"`                   // of the genes of the young kept
+	ShareBound float64 `json:"share_bound"`             // no plan has a greater one
+	ShareNow   float64 `json:"share_now"`               // of the living fish of the line
+	Through    float64 `json:"mean_inbreeding_through"` // of the young kept, the part through it
+	Without    float64 `json:"gene_diversity_without"`  // of the young of the best plan without toward
 }
 
 type remedyJSON struct {
@@ -239,7 +264,12 @@ func planDocument(line string, o pairing.PlanOptions, plan pairing.LinePlan) pla
 		d.Of = "line"
 	}
 	for _, s := range plan.Spawns {
-		d.Plan = append(d.Plan, plannedSpawnJSON{s.Sire, s.Dam, s.Keep, s.Inbreeding, s.SireFish, s.DamFish, append([]pairing.Flag{}, s.Flags...)})
+		toward := o.Toward != ""
+		d.Plan = append(d.Plan, plannedSpawnJSON{s.Sire, s.Dam, s.Keep, s.Inbreeding, s.SireFish, s.DamFish, append([]pairing.Flag{}, s.Flags...),
+			known(s.Share, toward), known(s.Through, toward), known(max(0, s.Inbreeding-s.Through), toward)})
+	}
+	if o.Toward != "" && is {
+		d.Toward = &towardJSON{o.Toward, plan.Share, plan.ShareBound, plan.ShareNow, plan.Through, plan.Without}
 	}
 	for _, left := range plan.LeftOut {
 		d.LeftOut = append(d.LeftOut, leftOutJSON(left))

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 
 	"roebook/genetics"
@@ -30,10 +31,16 @@ func (w *planWriter) write() {
 		w.sayLeftOut(w.plan.LeftOut)
 		return
 	}
-	w.spawns()
-	w.blank()
-	w.worth()
-	w.founders()
+	if w.o.Toward != "" {
+		w.spawnsToward()
+		w.blank()
+		w.worthToward()
+	} else {
+		w.spawns()
+		w.blank()
+		w.worth()
+		w.founders()
+	}
 	if len(w.plan.KeptApart) > 0 {
 		w.blank()
 		w.say("Kept apart, for by the genotypes on record some young could show what neither parent does, or die of it: %s.", some(w.plan.KeptApart, 6))
@@ -46,7 +53,11 @@ func (w *planWriter) head() {
 	if w.fromTable {
 		name = "the pedigree"
 	}
-	w.say("Plan for %s as of %s: up to %s, %s kept", name, w.state.Date(), countWords(w.o.Spawns, "spawn"), countWords(w.o.Keep, "young fish"))
+	toward := ""
+	if w.o.Toward != "" {
+		toward = " toward " + w.o.Toward
+	}
+	w.say("Plan for %s%s as of %s: up to %s, %s kept", name, toward, w.state.Date(), countWords(w.o.Spawns, "spawn"), countWords(w.o.Keep, "young fish"))
 	if w.plan.Living == 0 {
 		return
 	}
@@ -67,7 +78,7 @@ func (w *planWriter) spawns() {
 	var rows [][]string
 	for _, s := range w.plan.Spawns {
 		why := genetics.Relation(s.Inbreeding)
-		if words := cautionWords(s.Flags); words != "" {
+		if words := cautionWords(slices.DeleteFunc(slices.Clone(s.Flags), isUnknown)); words != "" {
 			why = words + "; " + why
 		}
 		rows = append(rows, []string{w.fish(s.Sire, s.SireFish), w.fish(s.Dam, s.DamFish), strconv.Itoa(s.Keep), percentCell(s.Inbreeding),
@@ -75,9 +86,35 @@ func (w *planWriter) spawns() {
 	}
 	w.page.table([]column{{head: "sire"}, {head: "dam"}, {head: "keep", right: true}, {head: "young\ninbred", right: true},
 		{head: "young\nare"}, {head: "the two", wrap: true}}, rows)
+	w.below()
+}
+
+// below says what holds for the table as a whole.
+func (w *planWriter) below() {
+	if left := w.o.Spawns - len(w.plan.Spawns); left > 0 {
+		w.sayAt(2, "These are all that serve: %s more would add nothing, or cannot be.", countWords(left, "spawn"))
+	}
+	if unknown := w.unknown(); len(unknown) > 0 {
+		w.sayAt(2, "Beware: some ancestors of %s are unknown, so kinship may be higher.", some(unknown, 6))
+	}
 	if w.usesLots() {
 		w.sayAt(2, "Where a lot stands more than once, take another fish of it each time%s.", map[bool]string{true: ", as numbered", false: ""}[w.numbered()])
 	}
+}
+
+func isUnknown(f pairing.Flag) bool { return f == pairing.UnknownAncestor }
+
+// unknown are the parents of the plan with unknown ancestors.
+func (w *planWriter) unknown() (ids []string) {
+	for _, s := range w.plan.Spawns {
+		for _, id := range [2]string{s.Sire, s.Dam} {
+			if a, ok := w.state.Ancestry(id); ok && a.Unknown > 1e-9 && !slices.Contains(ids, id) {
+				ids = append(ids, id)
+			}
+		}
+	}
+	slices.Sort(ids)
+	return ids
 }
 
 // numbered reports whether a fish of a lot may have several spawns, so that it
@@ -98,6 +135,36 @@ func (w *planWriter) usesLots() bool {
 		}
 	}
 	return false
+}
+
+// spawnsToward lists the spawns of a plan toward a fish.
+func (w *planWriter) spawnsToward() {
+	var rows [][]string
+	for _, s := range w.plan.Spawns {
+		rows = append(rows, []string{w.fish(s.Sire, s.SireFish), w.fish(s.Dam, s.DamFish), strconv.Itoa(s.Keep), percentCell(s.Share),
+			percentCell(s.Inbreeding), percentCell(s.Through), percentCell(s.Inbreeding - s.Through),
+			cautionWords(slices.DeleteFunc(slices.Clone(s.Flags), isUnknown))})
+	}
+	id := w.o.Toward
+	w.page.table([]column{{head: "sire"}, {head: "dam"}, {head: "keep", right: true}, {head: "genes\nof " + id, right: true}, {head: "young\ninbred", right: true},
+		{head: "of it by\n" + id, right: true}, {head: "by\nothers", right: true}, {head: "", wrap: true}}, rows)
+	w.below()
+}
+
+// worthToward says what the plan leads to, and what the line gives up.
+func (w *planWriter) worthToward() {
+	p, id := &w.plan, w.o.Toward
+	w.field("share of "+id, "%s of the genes of the young kept come from it; of the living fish %s", percent(p.Share), percent(p.ShareNow))
+	words := "the most there is: no plan within these limits, with as many spawns, gives the young a greater share"
+	if p.ShareBound-p.Share > 2e-6 {
+		words = fmt.Sprintf("no plan within these limits could give the young a share above %s", percent(p.ShareBound))
+	}
+	w.field("how good", "%s", words)
+	w.field("inbreeding", "%s of the young kept, on average: %s because both parents have genes of %s, %s by other ancestors",
+		percent(p.Inbreeding), percent(p.Through), id, percent(p.Inbreeding-p.Through))
+	w.field("what it costs", "the young hold a gene diversity (the share of the founders' variety) of %s by themselves; those of the best plan "+
+		"without --toward would hold %s. So %s of their variety is given up for %s", kin(p.OfFry), kin(p.Without), percent(1-p.OfFry/p.Without), id)
+	w.field("the line", "gene diversity %s with them, %s now", kin(p.After), kin(p.Now))
 }
 
 // worth says what the plan leads to and how good it is.
