@@ -46,7 +46,7 @@ func (m *mixture) settle(tiny float64) (cost float64, work int) {
 		}
 	}
 	for range 400 * len(m.atoms) {
-		work += 3 * len(m.atoms)
+		work += 8 * len(m.atoms)
 		low, high := 0, -1
 		for k, slope := range m.slope {
 			if slope < m.slope[low] {
@@ -152,8 +152,14 @@ func (r *relaxation) bound(v *view, m *mixture, byPairs bool, from []float64, li
 	prices, square := make([]float64, r.in.n), 0.0
 	value = math.Inf(-1)
 	upper := math.Inf(1)
+	fine := func(part float64) float64 { // what is good enough, so far from the end
+		if gap := upper - value; !math.IsInf(gap, 1) {
+			return max(tiny, part*gap)
+		}
+		return tiny
+	}
 	settle := func() {
-		cost, work := m.settle(tiny)
+		cost, work := m.settle(fine(0.02))
 		r.work += work
 		upper = min(upper, cost)
 	}
@@ -169,11 +175,7 @@ func (r *relaxation) bound(v *view, m *mixture, byPairs bool, from []float64, li
 		}
 	}
 	for range 400 {
-		fine := tiny
-		if gap := upper - value; !math.IsInf(gap, 1) {
-			fine = max(tiny, 0.01*gap)
-		}
-		a, least := r.ask(v, prices, byPairs, fine)
+		a, least := r.ask(v, prices, byPairs, fine(0.01))
 		if a == nil {
 			return least
 		}
@@ -182,7 +184,7 @@ func (r *relaxation) bound(v *view, m *mixture, byPairs bool, from []float64, li
 		r.work += 2 * len(m.atoms) * r.in.n
 		settle()
 		gap := upper - value
-		if value >= limit || gap <= 4*tiny+r.loss || upper < limit && gap < 0.05*(limit-value) || stop() {
+		if value >= limit || gap <= 4*tiny+r.loss || upper < limit && gap < 0.1*(limit-value) || stop() {
 			break
 		}
 		m.thin(150)

@@ -328,7 +328,7 @@ func (r *relaxation) fishAt(v *view, prices []float64, price float64, side int) 
 	if side == 1 {
 		first, last = in.males, in.n
 	}
-	r.work += 30 * (last - first)
+	r.work += 80 * (last - first)
 	room := in.spawns
 	add := func(i int) {
 		fry, cost := r.takeOf(v, prices, price, i)

@@ -84,18 +84,18 @@ type solver struct {
 	stop  func() bool
 	twins twins
 
-	best  []Choice
-	cost  float64
-	queue parts
-	count int
-	pays  int // above 0 where the relaxation by pairs has been of use of late
-	luck  *rand.Rand
-	lost  bool    // a part was left unsearched
-	least float64 // the lowest bound of such parts
+	best   []Choice
+	cost   float64
+	queue  parts
+	count  int
+	paired bool // the relaxation by pairs bounds better
+	luck   *rand.Rand
+	lost   bool    // a part was left unsearched
+	least  float64 // the lowest bound of such parts
 }
 
 // effort is how much work a search does where the caller sets no end.
-const effort = 2_500_000_000
+func (in *instance) effort() int { return 800_000_000 + 40*in.n*in.n*in.n }
 
 // Solve returns the best plan it finds and a bound that no plan exceeds. It ends
 // when the plan is proved to be the best, to 1e-12 of gene diversity; when stop,
@@ -112,7 +112,7 @@ func Solve(p *Problem, stop func() bool) (plan Plan, ok bool) {
 	if !s.draft.begin() {
 		return plan, false
 	}
-	s.stop = func() bool { return s.relax.work > effort }
+	s.stop = func() bool { return s.relax.work > in.effort() }
 	if stop != nil {
 		s.stop = stop
 	}
@@ -159,6 +159,7 @@ func (s *solver) run() {
 		root.point[c.Dam] += float64(c.Keep)
 	}
 	s.root(root)
+	s.push(root)
 	for len(s.queue) > 0 && s.queue[0].bound < s.cost-s.near() && !s.stop() {
 		s.branch(heap.Pop(&s.queue).(*part))
 	}
@@ -168,25 +169,41 @@ func (s *solver) run() {
 	s.least = min(s.least, s.cost-s.near())
 }
 
-// root bounds the whole, and finds the own parts of the kinships that serve best.
+// root bounds the whole, and finds the own parts of the kinships that serve best:
+// first by fish, then, where that bounds better, by pairs.
 func (s *solver) root(p *part) {
-	rounds := 6
+	rounds := 10
 	if s.in.n > 100 {
 		rounds = 2
 	}
 	v := s.in.view(p)
+	p.pairs = nil
 	for round := range rounds {
 		p.fish = &mixture{}
 		p.bound = max(p.bound, s.relax.bound(v, p.fish, false, p.point, s.limit(), s.stop))
 		if p.bound >= s.limit() || s.stop() {
-			break
+			return
 		}
 		s.relax.sharpen(p.fish, 2/float64(round+4))
 		p.point = p.fish.point(s.in.n)
 	}
 	p.fish = &mixture{}
-	s.pays = 1
-	s.push(p)
+	p.bound = max(p.bound, s.relax.bound(v, p.fish, false, p.point, s.limit(), s.stop))
+	if !s.in.single || s.in.n > 24 && !slices.Contains(s.in.allowed, false) {
+		return
+	}
+	before := p.bound
+	for round := range rounds {
+		p.pairs = &mixture{}
+		p.bound = max(p.bound, s.relax.bound(v, p.pairs, true, p.fish.point(s.in.n), s.limit(), s.stop))
+		s.paired = p.bound > before+0.1*(s.limit()-before)
+		if !s.paired || p.bound >= s.limit() || s.stop() {
+			break
+		}
+		s.relax.sharpen(p.pairs, 2/float64(round+4))
+		p.point = p.pairs.point(s.in.n)
+	}
+	p.fish, p.pairs = &mixture{}, nil // the own parts are others now
 }
 
 // limit is what a part must promise less than to be searched.
@@ -194,6 +211,9 @@ func (s *solver) limit() float64 { return s.cost - s.near() }
 
 // push bounds a part and lays it by, unless nothing better is in it.
 func (s *solver) push(p *part) {
+	if p.bound >= s.limit() {
+		return
+	}
 	v := s.in.view(p)
 	s.count++
 	p.order = s.count
@@ -211,34 +231,17 @@ func (s *solver) push(p *part) {
 	heap.Push(&s.queue, p)
 }
 
-// byPairs bounds a part by the relaxation by pairs too, where that is the only one
-// to tell pairs apart, or where it has been of use of late.
+// byPairs bounds a part by the relaxation by pairs too, where that bounded the whole
+// better, and where it is the only one to tell what is still to be told apart.
 func (s *solver) byPairs(v *view) {
 	p := v.part
-	if !s.in.single {
-		return
-	}
-	settled := s.openFish(v, p.fish) < 0
-	if !settled && s.pays <= 0 && s.count%16 != 0 {
+	if !s.in.single || !s.paired && s.openFish(v, p.fish) >= 0 {
 		p.pairs = nil
 		return
 	}
 	if p.pairs == nil {
 		p.pairs = &mixture{}
 	}
-	before := p.bound
-	if !settled { // one look first
-		prices := make([]float64, s.in.n)
-		square := p.fish.tangent(prices)
-		_, least := s.relax.ask(v, prices, true, 0)
-		p.bound = max(p.bound, least-square-s.relax.loss)
-		if p.bound < before+0.1*(s.limit()-before) {
-			s.pays--
-			p.pairs = nil
-			return
-		}
-	}
-	s.pays = 4
 	p.bound = max(p.bound, s.relax.bound(v, p.pairs, true, p.fish.point(s.in.n), s.limit(), s.stop))
 	if p.bound < s.limit() {
 		if pairs := s.favoured(v); s.draft.from(pairs) {
