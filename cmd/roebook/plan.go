@@ -150,19 +150,29 @@ func planned(from *source, ask *pairsQuestion, q *planQuestion) error {
 	if err != nil {
 		return err
 	}
-	if why := l.noPairs(line); why != "" {
-		l.env.complain(why)
-		return statusError(saysNo)
-	}
 	ids := q.named()
 	fit, err := l.answerable(ids)
-	switch {
-	case err != nil:
+	if err != nil {
 		return err
-	case len(fit) < len(ids):
-		return statusError(saysNo)
 	}
 	o := q.options(l, line, ask.limit)
+	why := l.noPairs(line)
+	if why == "" && len(fit) < len(ids) {
+		why = "errors in the book touch fish that are named"
+	}
+	if why != "" {
+		l.env.complain(why)
+		p := from.env.page()
+		if from.json {
+			if err := p.asJSON(planDocument(line, o, pairing.LinePlan{Reasons: []string{why}})); err != nil {
+				return err
+			}
+		}
+		if err := l.finish(p); err != nil {
+			return err
+		}
+		return statusError(saysNo)
+	}
 	var stop func() bool
 	if q.limited > 0 {
 		deadline := from.env.now().Add(q.limited)

@@ -43,7 +43,7 @@ func (w *planWriter) write() {
 	}
 	if len(w.plan.KeptApart) > 0 {
 		w.blank()
-		w.say("Kept apart, for by the genotypes on record some young could show what neither parent does, or die of it: %s.", some(w.plan.KeptApart, 6))
+		w.say("Kept apart, for a quarter of the young would be expected to show, or die of, what both parents hide: %s.", some(w.plan.KeptApart, 6))
 	}
 	w.sayLeftOut(w.plan.LeftOut)
 }
@@ -122,10 +122,23 @@ func (w *planWriter) unknown() (ids []string) {
 func (w *planWriter) numbered() bool { return w.o.PerMale > 1 || w.o.PerFemale > 1 }
 
 func (w *planWriter) fish(id string, number int) string {
-	if number > 0 && w.numbered() {
+	if number > 0 && w.numbered() && w.often(id) {
 		return fmt.Sprintf("%s no. %d", id, number)
 	}
 	return id
+}
+
+// often reports whether a record stands more than once in the plan.
+func (w *planWriter) often(id string) bool {
+	times := 0
+	for _, s := range w.plan.Spawns {
+		for _, parent := range [2]string{s.Sire, s.Dam} {
+			if parent == id {
+				times++
+			}
+		}
+	}
+	return times > 1
 }
 
 func (w *planWriter) usesLots() bool {
@@ -159,12 +172,33 @@ func (w *planWriter) worthToward() {
 	if p.ShareBound-p.Share > 2e-6 {
 		words = fmt.Sprintf("no plan within these limits could give the young a share above %s", percent(p.ShareBound))
 	}
+	if used, option := w.usedOnce(); used {
+		words += fmt.Sprintf(". More spawns of %s itself would: %s %d", id, option, w.o.Spawns)
+	}
 	w.field("how good", "%s", words)
-	w.field("inbreeding", "%s of the young kept, on average: %s because both parents have genes of %s, %s by other ancestors",
-		percent(p.Inbreeding), percent(p.Through), id, percent(p.Inbreeding-p.Through))
+	if p.Inbreeding < 1e-9 {
+		w.field("inbreeding", "none: no two parents are related, as far as the book knows")
+	} else {
+		w.field("inbreeding", "%s of the young kept, on average: %s because both parents have genes of %s, %s by other ancestors",
+			percent(p.Inbreeding), percent(p.Through), id, percent(p.Inbreeding-p.Through))
+	}
 	w.field("what it costs", "the young hold a gene diversity (the share of the founders' variety) of %s by themselves; those of the best plan "+
 		"without --toward would hold %s. So %s of their variety is given up for %s", kin(p.OfFry), kin(p.Without), percent(1-p.OfFry/p.Without), id)
 	w.field("the line", "gene diversity %s with them, %s now", kin(p.After), kin(p.Now))
+}
+
+// usedOnce reports whether the fish that the plan is toward breeds itself and could
+// do so more often.
+func (w *planWriter) usedOnce() (used bool, option string) {
+	for _, s := range w.plan.Spawns {
+		switch {
+		case s.Sire == w.o.Toward && w.o.PerMale == 1:
+			return len(w.plan.Spawns) > 1, "--per-male"
+		case s.Dam == w.o.Toward && w.o.PerFemale == 1:
+			return len(w.plan.Spawns) > 1, "--per-female"
+		}
+	}
+	return false, ""
 }
 
 // worth says what the plan leads to and how good it is.

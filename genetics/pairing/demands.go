@@ -112,9 +112,9 @@ func (l *linePlanner) checkNumbers() error {
 		return fmt.Errorf("%d spawns with at most %d kept of each give %d, and %d are to be kept: raise --keep-most to %d, allow %d spawns, or keep fewer",
 			o.Spawns, o.Most, o.Most*o.Spawns, o.Keep, (o.Keep+o.Spawns-1)/o.Spawns, (o.Keep+o.Most-1)/o.Most)
 	case len(o.Together) > o.Spawns:
-		return fmt.Errorf("--together names %d pairs, and only %d spawns are to be set up", len(o.Together), o.Spawns)
+		return fmt.Errorf("--together names %d pairs, more than the spawns of --plan %d", len(o.Together), o.Spawns)
 	case len(o.With) > 2*o.Spawns:
-		return fmt.Errorf("--with names %d fish, and %d spawns have room for %d", len(o.With), o.Spawns, 2*o.Spawns)
+		return fmt.Errorf("--with names %d fish, and --plan %d has room for %d", len(o.With), o.Spawns, 2*o.Spawns)
 	}
 	ways := 1
 	for _, pair := range o.Together {

@@ -9,21 +9,22 @@ import (
 )
 
 // HiddenRecessives returns a rule for [PlanOptions] by the genotypes that the
-// records state: two fish are kept apart that both have an allele which shows only
-// where a fish has it twice, and at least one of them does not show it. A fish is
-// only known to have what its own record states.
+// records state: two fish are kept apart that both hide the same allele, having it
+// once, beside the wild type, and showing nothing of what two of it do. Where one of
+// the two shows it, the keeper knows. A fish is only known to have what its own
+// record states.
 func HiddenRecessives(book *pedigree.Book) func(sire, dam *pedigree.Stock) string {
-	carries := make(map[string][]carried, len(book.Stock))
+	hides := make(map[string][]hidden, len(book.Stock))
 	for _, s := range book.Stock {
 		if line := book.LineNamed(s.Line); line != nil {
-			carries[s.ID] = carriedBy(line, s)
+			hides[s.ID] = hiddenIn(line, s)
 		}
 	}
 	return func(sire, dam *pedigree.Stock) string {
-		for _, a := range carries[sire.ID] {
-			for _, b := range carries[dam.ID] {
-				if a.locus == b.locus && a.allele == b.allele && (a.hidden || b.hidden) {
-					return fmt.Sprintf("both have %s of %s", a.allele, a.locus)
+		for _, a := range hides[sire.ID] {
+			for _, b := range hides[dam.ID] {
+				if a == b {
+					return fmt.Sprintf("both hide %s of %s", a.allele, a.locus)
 				}
 			}
 		}
@@ -31,26 +32,20 @@ func HiddenRecessives(book *pedigree.Book) func(sire, dam *pedigree.Stock) strin
 	}
 }
 
-// carried is a recessive allele that a fish has.
-type carried struct {
-	locus, allele string
-	hidden        bool // the fish does not show it
-}
+// hidden is an allele that a fish has and does not show.
+type hidden struct{ locus, allele string }
 
-func carriedBy(line *pedigree.Line, s *pedigree.Stock) []carried {
-	var list []carried
+func hiddenIn(line *pedigree.Line, s *pedigree.Stock) []hidden {
+	var list []hidden
 	for _, trait := range s.Genotype {
 		at := slices.IndexFunc(line.Loci, func(l pedigree.Locus) bool { return l.Name == trait.Locus })
 		first, second, two := strings.Cut(trait.Value, "/")
-		if at < 0 || !two || line.Loci[at].Inheritance != "autosomal" {
+		if at < 0 || !two || first == second || line.Loci[at].Inheritance != "autosomal" {
 			continue
 		}
 		for _, allele := range []string{first, second} {
 			if recessive(&line.Loci[at], allele) {
-				list = append(list, carried{trait.Locus, allele, first != second})
-			}
-			if first == second {
-				break
+				list = append(list, hidden{trait.Locus, allele})
 			}
 		}
 	}

@@ -76,7 +76,19 @@ func (l *linePlanner) remedies() []Remedy {
 		try(LimitMost, up(o.Most+1, o.Keep), func(o *PlanOptions, v float64) { o.Most = int(v) })
 	}
 	try(LimitLeast, down(o.Least-1, 1), func(o *PlanOptions, v float64) { o.Least = int(v) })
-	try(LimitKeep, down(o.Keep-1, o.Least*max(1, len(o.Together))), func(o *PlanOptions, v float64) { o.Keep = int(v) })
+	for number := o.Spawns; number > 0; number-- { // so many spawns, each with as many as may be
+		keep := o.Keep - 1
+		if o.Most > 0 {
+			keep = min(keep, number*o.Most)
+		}
+		before := len(list)
+		if keep >= number*o.Least {
+			try(LimitKeep, []float64{float64(keep)}, func(o *PlanOptions, v float64) { o.Spawns, o.Keep = number, int(v) })
+		}
+		if len(list) > before {
+			break
+		}
+	}
 	try(LimitPerMale, up(o.PerMale+1, o.Spawns), func(o *PlanOptions, v float64) { o.PerMale = int(v) })
 	try(LimitPerFemale, up(o.PerFemale+1, o.Spawns), func(o *PlanOptions, v float64) { o.PerFemale = int(v) })
 	if len(o.Apart) > 0 {
