@@ -17,8 +17,8 @@ type wholeNumber struct {
 }
 
 func (w wholeNumber) String() string {
-	if w.value == nil {
-		return ""
+	if w.value == nil || *w.value < w.least {
+		return "" // not given
 	}
 	return strconv.Itoa(*w.value)
 }

@@ -40,9 +40,9 @@ to expect; they are no test of the fish's genes.`,
 		Example: `  roebook pairs --line tessamora-ford --on 2026-11-24
   roebook pairs --line candlewick --keep 6 --max-inbreeding 20% --on 2026-11-24
   roebook pairs --most 3 --on 2026-11-24
-  roebook pairs --plan 4 --line tessamora-ford --keep 40 --on 2026-11-24
-  roebook pairs --plan 3 --line tessamora-ford --with TF-K1 --keep-most 20 --on 2026-11-24
-  roebook pairs --toward TF-D1a --max-inbreeding 12.5% --line tessamora-ford --on 2026-11-24`,
+  roebook pairs --line tessamora-ford --plan 4 --keep 40 --on 2026-11-24
+  roebook pairs --line candlewick --plan 3 --with CW-K4 --on 2026-11-24
+  roebook pairs --line tessamora-ford --toward TF-D1a --on 2026-11-24`,
 		Args: takes(0, 0, "no argument; name a line with --line"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if cmd.Flags().Changed("max-inbreeding") {

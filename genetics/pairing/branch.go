@@ -202,11 +202,11 @@ func (s *solver) allotFavoured(v *view) {
 			pairs = append(pairs, [2]int{p.at / females, s.in.males + p.at%females})
 		}
 	}
-	s.allotPairs(v, pairs)
+	s.allotPairs(pairs)
 }
 
 // allotPairs offers the best plan of just these pairs, if it keeps the limits.
-func (s *solver) allotPairs(v *view, pairs [][2]int) (exact bool) {
+func (s *solver) allotPairs(pairs [][2]int) (exact bool) {
 	used := make([]int, s.in.n)
 	for _, pair := range pairs {
 		used[pair[0]]++
@@ -236,7 +236,7 @@ func (s *solver) finish(v *view) {
 			return
 		}
 	}
-	if !s.allotPairs(v, v.fixed) {
+	if !s.allotPairs(v.fixed) {
 		s.lost = true
 		s.least = min(s.least, v.bound)
 	}

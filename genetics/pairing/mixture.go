@@ -184,7 +184,7 @@ func (r *relaxation) bound(v *view, m *mixture, byPairs bool, from []float64, li
 		r.work += 2 * len(m.atoms) * r.in.n
 		settle()
 		gap := upper - value
-		if value >= limit || gap <= 4*tiny+r.loss || upper < limit && gap < 0.1*(limit-value) || stop() {
+		if value >= limit || gap <= 4*tiny+r.loss || upper < limit && gap < r.hurry*(limit-value) || stop() {
 			break
 		}
 		m.thin(150)

@@ -24,11 +24,12 @@ type relaxation struct {
 	loss  float64   // by which rounding may make R too large
 	match *matcher
 	price [3]float64 // of a fry, where the last search ended: of males, of females, of pairs
+	hurry float64    // the part of what is missing from a limit that is not worth more work
 	work  int        // about so many nanoseconds, but the same each time
 }
 
 func newRelaxation(in *instance) *relaxation {
-	r := &relaxation{in: in, r: make([]float64, len(in.k))}
+	r := &relaxation{in: in, r: make([]float64, len(in.k)), hurry: 0.1}
 	r.d = r.ownParts(nil)
 	r.rest()
 	if in.single {

@@ -122,7 +122,6 @@ func Solve(p *Problem, stop func() bool) (plan Plan, ok bool) {
 	s.offer(s.draft.sorted())
 	s.shake(64)
 	s.run()
-	lastWork = s.relax.work
 	plan = p.planOf(in, (&draft{in: in, plan: s.best}).sorted())
 	plan.Exact = s.least >= s.cost-s.near()
 	if p.Toward == nil {
@@ -325,5 +324,3 @@ func (d *draft) from(pairs [][2]int) bool {
 	}
 	return true
 }
-
-var lastWork int
