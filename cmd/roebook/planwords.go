@@ -182,6 +182,9 @@ func (w *planWriter) worthToward() {
 		w.field("inbreeding", "%s of the young kept, on average: %s because both parents have genes of %s, %s by other ancestors",
 			percent(p.Inbreeding), percent(p.Through), id, percent(p.Inbreeding-p.Through))
 	}
+	if slices.ContainsFunc(p.Spawns, func(s pairing.PlannedSpawn) bool { return s.Inbreeding >= 0.125 }) {
+		w.field("beware", "young of near kin are more often crippled, weak and few: count them, and turn back where they suffer")
+	}
 	w.field("what it costs", "the young hold a gene diversity (the share of the founders' variety) of %s by themselves; those of the best plan "+
 		"without --toward would hold %s. So %s of their variety is given up for %s", kin(p.OfFry), kin(p.Without), percent(1-p.OfFry/p.Without), id)
 	w.field("the line", "gene diversity %s with them, %s now", kin(p.After), kin(p.Now))
