@@ -116,14 +116,24 @@ func (s *solver) setFish(p *part, fish int, state int8) {
 	}
 }
 
-// openFish is the undecided fish of which the mixture has nearest to a half, −1
-// where it has all of it or nothing of each. Where fish may have several spawns
+// openFish is an undecided fish of which the mixture has some, but not all: that
+// whose fry vary the most over the mixture where R counts them, for there the
+// relaxation is loosest. −1 where there is none. Where fish may have several spawns
 // each is decided on.
 func (s *solver) openFish(v *view, m *mixture) int {
-	best, far := -1, 0.5-1e-9
+	best, most := -1, -1.0
+	y := m.point(s.in.n)
 	for _, p := range m.portions(func(a *atom) []portion { return a.used }) {
-		if off := math.Abs(p.share - 0.5); v.state[p.at] == open && off < far {
-			best, far = p.at, off
+		if v.state[p.at] != open || p.share < 1e-9 || p.share > 1-1e-9 {
+			continue
+		}
+		square := 0.0
+		for k, share := range m.share {
+			square += share * m.atoms[k].y[p.at] * m.atoms[k].y[p.at]
+		}
+		loose := s.relax.r[p.at*s.in.n+p.at] * (square - y[p.at]*y[p.at])
+		if loose > most {
+			best, most = p.at, loose
 		}
 	}
 	if best >= 0 || s.in.single {

@@ -29,7 +29,7 @@ type relaxation struct {
 }
 
 func newRelaxation(in *instance) *relaxation {
-	r := &relaxation{in: in, r: make([]float64, len(in.k)), hurry: 0.1}
+	r := &relaxation{in: in, r: make([]float64, len(in.k)), hurry: 0.3}
 	r.d = r.ownParts(nil)
 	r.rest()
 	if in.single {

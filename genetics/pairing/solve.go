@@ -95,7 +95,7 @@ type solver struct {
 }
 
 // effort is how much work a search does where the caller sets no end.
-func (in *instance) effort() int { return 800_000_000 + 40*in.n*in.n*in.n }
+func (in *instance) effort() int { return 800_000_000 + 25*in.n*in.n*in.n }
 
 // Solve returns the best plan it finds and a bound that no plan exceeds. It ends
 // when the plan is proved to be the best, to 1e-12 of gene diversity; when stop,
