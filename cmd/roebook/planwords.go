@@ -226,7 +226,7 @@ func goodWords(p *pairing.LinePlan, ofLine bool) string {
 		return "the best there is: it is proved that no plan within these limits gives " + of + " a higher gene diversity"
 	}
 	return fmt.Sprintf("no plan within these limits could give %s more than %s, so this one is within %s of the best; --seconds 60 looks further",
-		of, fixed(p.Bound, 5), percent((p.Bound-p.GeneDiversity)/p.Bound))
+		of, fixed(p.Bound, 5), percentCell(max((p.Bound-p.GeneDiversity)/p.Bound, 0.0001)))
 }
 
 // founders names those of which the young hold much more, or less, than the line.

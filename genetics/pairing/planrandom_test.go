@@ -189,7 +189,7 @@ func enumerate(p *Problem) (best Plan, ok bool) {
 		}
 		return true
 	}
-	best.GeneDiversity = -1
+	best.GeneDiversity, best.Share = -1, 0
 	var allot func(at, left int, sum float64)
 	allot = func(at, left int, sum float64) {
 		if at == len(chosen) {
@@ -201,8 +201,14 @@ func enumerate(p *Problem) (best Plan, ok bool) {
 				heads += l.Heads
 				sum += l.Heads * l.Heads * l.MeanKinship
 			}
-			if d := 1 - sum/(heads*heads); d > best.GeneDiversity {
-				best.GeneDiversity, ok = d, true
+			d, share := 1-sum/(heads*heads), 0.0
+			for i, c := range chosen {
+				if p.Toward != nil {
+					share += float64(keeps[i]) * (p.Toward[pairs[c][0]] + p.Toward[pairs[c][1]]) / 2 / float64(p.Keep)
+				}
+			}
+			if share > best.Share+1e-12 || share > best.Share-1e-12 && d > best.GeneDiversity {
+				best.GeneDiversity, best.Share, ok = d, share, true
 				best.Spawns = nil
 				for i, c := range chosen {
 					best.Spawns = append(best.Spawns, Choice{pairs[c][0], pairs[c][1], keeps[i]})

@@ -127,7 +127,7 @@ func Solve(p *Problem, stop func() bool) (plan Plan, ok bool) {
 	if p.Toward == nil {
 		plan.Bound = in.diversity(s.least)
 	} else {
-		plan.ShareBound = in.weight - s.least/in.scale
+		plan.ShareBound = min(in.weight-s.least/in.scale, 1)
 	}
 	return plan, true
 }
@@ -145,6 +145,9 @@ func (s *solver) offer(plan []Choice) {
 func (s *solver) run() {
 	s.least = math.Inf(1)
 	root := &part{state: make([]int8, s.in.n), fixed: slices.Clone(s.in.fixed), point: make([]float64, s.in.n)}
+	if s.in.toward != nil {
+		root.bound = -s.in.scale // no share is above 1
+	}
 	for i, must := range s.in.must {
 		if must {
 			root.state[i] = within

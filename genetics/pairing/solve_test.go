@@ -47,6 +47,39 @@ func TestSolveAgainstEveryPlan(t *testing.T) {
 	t.Logf("%d of %d have a plan", number-none, number)
 }
 
+// A plan toward an ancestor has the greatest share there is, up to a millionth, and
+// of plans alike in that it is the most diverse.
+func TestSolveTowardAgainstEveryPlan(t *testing.T) {
+	rng := rand.New(rand.NewPCG(4, 5))
+	for at := range 200 {
+		p := randomProblem(rng, 5, 3)
+		p.Living, p.Toward = nil, make([]float64, len(p.Kinship))
+		for i := range p.Toward {
+			p.Toward[i] = float64(rng.IntN(9)) / 8
+			if i > 0 && p.Lot[i] > 0 && p.Lot[i] == p.Lot[i-1] {
+				p.Toward[i] = p.Toward[i-1]
+			}
+		}
+		best, can := enumerate(p)
+		plan, ok := Solve(p, nil)
+		if ok != can {
+			t.Fatalf("%d: found a plan: %v; there is one: %v", at, ok, can)
+		}
+		if !ok {
+			continue
+		}
+		if why := p.Feasible(plan.Spawns); why != "" {
+			t.Fatalf("%d: %v: %s", at, plan.Spawns, why)
+		}
+		if math.Abs(best.Share-plan.Share) > 1e-6 || plan.ShareBound < best.Share-1e-12 || plan.ShareBound > best.Share+2e-6 {
+			t.Errorf("%d: share %v, bound %v, best %v", at, plan.Share, plan.ShareBound, best.Share)
+		}
+		if math.Abs(best.Share-plan.Share) < 1e-12 && math.Abs(best.GeneDiversity-plan.GeneDiversity) > 1e-6 {
+			t.Errorf("%d: diversity %v, best %v", at, plan.GeneDiversity, best.GeneDiversity)
+		}
+	}
+}
+
 // The relaxation by itself, solved to its optimum, by fish and by pairs: it is never
 // above the cost of the best plan, the mixture that it ends with costs what it
 // says, and by pairs it is no lower than by fish.
