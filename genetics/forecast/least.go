@@ -16,7 +16,7 @@ const fewOfFamily = 2
 func planned(b *breeder, spawns []spawn, pairs int) []spawn {
 	males, females := b.offered(male, pairs), b.offered(female, pairs)
 	all := append(append([]int(nil), males...), females...)
-	p := pairing.Problem{Males: len(males), Kinship: make([][]float64, len(all)), Lot: make([]int, len(all)), Uses: make([]int, len(all)),
+	p := pairing.Problem{Males: len(males), Kinship: make([][]float64, len(all)), Uses: make([]int, len(all)),
 		Spawns: pairs, Keep: b.Keep, Least: 1}
 	family := func(i int) int {
 		if i < len(males) {
@@ -30,10 +30,8 @@ func planned(b *breeder, spawns []spawn, pairs int) []spawn {
 			p.Kinship[i][j] = b.now.between(family(i), family(j))
 		}
 		p.Kinship[i][i] = b.now.self[family(i)]
-		p.Lot[i] = family(i) + 1
 		p.Uses[i] = (pairs + len(females) - 1) / len(females)
 		if i < len(males) {
-			p.Lot[i] += b.now.families
 			p.Uses[i] = (pairs + len(males) - 1) / len(males)
 		}
 	}

@@ -5,21 +5,48 @@ import (
 	"slices"
 )
 
-// twins are the fish of one lot, each with those before and after it: the first
-// of them have spawns, for one is as good as another.
+// twins are fish that are as good as each other, of one lot or full sibs that have
+// not bred: each with that before and that after it. The first of them have spawns.
 type twins struct{ before, after []int }
 
 func (in *instance) twins() twins {
 	t := twins{make([]int, in.n), make([]int, in.n)}
 	for i := range in.n {
 		t.before[i], t.after[i] = -1, -1
-	}
-	for i := 1; i < in.n; i++ {
-		if in.lot != nil && in.lot[i] > 0 && in.lot[i] == in.lot[i-1] && i != in.males && !in.must[i] {
-			t.before[i], t.after[i-1] = i-1, i
+		first := 0
+		if i >= in.males {
+			first = in.males
+		}
+		for j := i - 1; j >= first && t.before[i] < 0 && !in.must[i]; j-- {
+			if t.after[j] < 0 && in.alike(i, j) {
+				t.before[i], t.after[j] = j, i
+			}
 		}
 	}
 	return t
+}
+
+// alike reports whether two fish of one sex could stand for each other in any plan.
+func (in *instance) alike(i, j int) bool {
+	if in.c[i] != in.c[j] || in.kin(i, i) != in.kin(j, j) || in.uses[i] != in.uses[j] {
+		return false
+	}
+	for other := range in.n {
+		if other != i && other != j && in.kin(i, other) != in.kin(j, other) {
+			return false
+		}
+	}
+	for at := range in.n - in.males {
+		if i < in.males && in.allowed[in.pair(i, in.males+at)] != in.allowed[in.pair(j, in.males+at)] {
+			return false
+		}
+	}
+	for at := range in.males {
+		if i >= in.males && in.allowed[in.pair(at, i)] != in.allowed[in.pair(at, j)] {
+			return false
+		}
+	}
+	return true
 }
 
 // branch parts a part in two: by a fish of which the mixture has some, then by a

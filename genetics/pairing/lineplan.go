@@ -276,7 +276,7 @@ func (l *linePlanner) slots(o PlanOptions) []slot {
 // problem puts the question in plain numbers, without what must be in the plan.
 func (l *linePlanner) problem(o PlanOptions, slots []slot) *Problem {
 	n := len(slots)
-	p := &Problem{Kinship: make([][]float64, n), Lot: make([]int, n), Uses: make([]int, n),
+	p := &Problem{Kinship: make([][]float64, n), Uses: make([]int, n),
 		Spawns: o.Spawns, Keep: o.Keep, Least: o.Least, Most: o.Most}
 	for a, s := range slots {
 		c := &l.candidates[s.candidate]
@@ -285,7 +285,6 @@ func (l *linePlanner) problem(o PlanOptions, slots []slot) *Problem {
 			p.Males++
 			p.Uses[a] = o.PerMale
 		}
-		p.Lot[a] = s.candidate + 1
 		p.Kinship[a] = make([]float64, n)
 		for b, t := range slots {
 			p.Kinship[a][b] = l.kinship[s.candidate][t.candidate]

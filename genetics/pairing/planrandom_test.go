@@ -96,7 +96,7 @@ func randomProblem(rng *rand.Rand, most, spawns int) *Problem {
 	males, females := 1+rng.IntN(most), 1+rng.IntN(most)
 	f := newRandomFish(rng, males, females, 2+rng.IntN(8), 1+rng.IntN(4), 4+rng.IntN(10), rng.IntN(2) == 0)
 	n := males + females
-	p := &Problem{Males: males, Kinship: f.kinship, Lot: f.lot, Spawns: 1 + rng.IntN(spawns), Keep: 1 + rng.IntN(14), Least: 1}
+	p := &Problem{Males: males, Kinship: f.kinship, Spawns: 1 + rng.IntN(spawns), Keep: 1 + rng.IntN(14), Least: 1}
 	switch rng.IntN(3) {
 	case 0:
 		p.Least = 1 + rng.IntN(4)
@@ -112,7 +112,7 @@ func randomProblem(rng *rand.Rand, most, spawns int) *Problem {
 			}
 		}
 		for i := 1; i < n; i++ {
-			if p.Lot[i] > 0 && p.Lot[i] == p.Lot[i-1] {
+			if f.lot[i] > 0 && f.lot[i] == f.lot[i-1] {
 				p.Uses[i] = p.Uses[i-1]
 			}
 		}

@@ -8,17 +8,13 @@ import (
 // Problem is a choice of spawns in plain numbers: which fish to put together and
 // how many fry to keep of each spawn, so that the fry kept hold the most gene
 // diversity. Fish 0 to Males−1 are the males, those after them the females. A
-// fish out of a lot is a fish like any other; several of one lot stand one after
-// the other.
+// fish out of a lot is a fish like any other.
 type Problem struct {
 	Males int
 	// Kinship is the symmetric matrix of all fish, each with itself on the
 	// diagonal: ½(1 + F). Two fish of a lot have the kinship of two distinct
 	// members.
 	Kinship [][]float64
-	// Lot tells the fish of one lot and sex, which are as good as each other:
-	// they have the same number above 0. nil where every fish is known by itself.
-	Lot []int
 	// Uses is how many spawns a fish may have; nil for one each. A pair of the
 	// same two fish stands at most once in a plan.
 	Uses []int
@@ -74,7 +70,7 @@ func (p *Problem) check() {
 		panic("pairing: a share is sought in the fry alone")
 	case p.Spawns < 1 || p.Keep < 1 || p.Least < 1:
 		panic(fmt.Sprintf("pairing: %d spawns, %d kept, at least %d of each", p.Spawns, p.Keep, p.Least))
-	case p.Uses != nil && len(p.Uses) != n || p.Lot != nil && len(p.Lot) != n || p.Living != nil && len(p.Living.With) != n,
+	case p.Uses != nil && len(p.Uses) != n || p.Living != nil && len(p.Living.With) != n,
 		p.Toward != nil && len(p.Toward) != n:
 		panic("pairing: a list is not as long as there are fish")
 	}
@@ -97,7 +93,6 @@ type instance struct {
 	k        []float64 // n × n
 	c        []float64
 	uses     []int
-	lot      []int
 	allowed  []bool // males × females
 	spawns   int
 	keep     int
@@ -119,7 +114,7 @@ func (p *Problem) instance() *instance {
 	p.check()
 	n := len(p.Kinship)
 	in := &instance{
-		n: n, males: p.Males, k: make([]float64, n*n), c: make([]float64, n), uses: p.Uses, lot: p.Lot,
+		n: n, males: p.Males, k: make([]float64, n*n), c: make([]float64, n), uses: p.Uses,
 		allowed: make([]bool, p.Males*(n-p.Males)), spawns: p.Spawns, keep: p.Keep, least: p.Least, most: p.Most,
 		must: make([]bool, n), fixed: p.Together, single: true, scale: float64(p.Keep) * float64(p.Keep),
 		weight: 1, toward: p.Toward,

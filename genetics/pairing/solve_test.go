@@ -56,9 +56,6 @@ func TestSolveTowardAgainstEveryPlan(t *testing.T) {
 		p.Living, p.Toward = nil, make([]float64, len(p.Kinship))
 		for i := range p.Toward {
 			p.Toward[i] = float64(rng.IntN(9)) / 8
-			if i > 0 && p.Lot[i] > 0 && p.Lot[i] == p.Lot[i-1] {
-				p.Toward[i] = p.Toward[i-1]
-			}
 		}
 		best, can := enumerate(p)
 		plan, ok := Solve(p, nil)
