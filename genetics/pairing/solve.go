@@ -162,14 +162,22 @@ func (s *solver) run() {
 	}
 	s.root(root)
 	s.push(root)
-	for len(s.queue) > 0 && s.queue[0].bound < s.cost-s.near() && !s.stop() {
+	few := !s.in.single && s.in.fewSets()
+	for len(s.queue) > 0 && s.queue[0].bound < s.limit() && !s.stop() && !(few && s.relax.work > shortTree) {
 		s.branch(heap.Pop(&s.queue).(*part))
 	}
 	if len(s.queue) > 0 {
 		s.least = min(s.least, s.queue[0].bound)
 	}
-	s.least = min(s.least, s.cost-s.near())
+	s.least = min(s.least, s.limit())
+	if few && s.least < s.limit() && s.everySet() {
+		s.least = s.limit()
+	}
 }
+
+// shortTree is how much work the tree is given where every set of pairs can be
+// tried instead.
+const shortTree = 100_000_000
 
 // root bounds the whole, and finds the own parts of the kinships that serve best:
 // first by fish, then, where that bounds better, by pairs.
