@@ -139,7 +139,7 @@ func planned(from *source, ask *pairsQuestion, q *planQuestion) error {
 	if from.table != "" && ask.line != "" {
 		return usageError("with --pedigree the whole table is the line: give no --line")
 	}
-	if err := from.refuseBig("pairs"); err != nil {
+	if err := from.refuseBig("pairs", mostPairedRows); err != nil {
 		return err
 	}
 	l, err := from.load()
