@@ -34,7 +34,7 @@ func TestPlanForetellsTheBook(t *testing.T) {
 				o := planOptions(line.Name, 5, 37)
 				o.PerMale, o.PerFemale, o.IncludeLiving = each, each, living
 				asked := 0
-				plan, err := pairing.PlanLine(compile(t, demo(t)), o, func() bool { asked++; return asked > 3000 })
+				plan, err := pairing.PlanLine(compile(t, demo(t)), o, func() bool { asked++; return asked > 300 })
 				if err != nil {
 					t.Fatal(err)
 				}

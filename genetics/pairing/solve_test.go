@@ -209,7 +209,11 @@ func TestGapsOfLargeProblems(t *testing.T) {
 	for _, size := range sizes {
 		for seed := range size.seeds {
 			p := largeProblem(size.fish, size.spawns, seed)
-			plan, ok := Solve(p, nil)
+			var stop func() bool
+			if asked := 0; !*long {
+				stop = func() bool { asked++; return asked > 1500 }
+			}
+			plan, ok := Solve(p, stop)
 			if !ok {
 				t.Fatalf("%d fish, seed %d: no plan", size.fish, seed)
 			}
