@@ -32,8 +32,13 @@ type source struct {
 
 // flags adds the flags that every command on a book has.
 func (s *source) flags(cmd *cobra.Command) {
-	cmd.Flags().StringVar(&s.book, "book", "", "the book's `folder` (otherwise the nearest one upwards that holds roebook.yaml)")
+	s.bookFlags(cmd)
 	cmd.Flags().StringVar(&s.on, "on", "", "how things stood on that `date`, as 2024-03-05 (otherwise today)")
+}
+
+// bookFlags are those of them that are about no date.
+func (s *source) bookFlags(cmd *cobra.Command) {
+	cmd.Flags().StringVar(&s.book, "book", "", "the book's `folder` (otherwise the nearest one upwards that holds roebook.yaml)")
 	cmd.Flags().BoolVar(&s.json, "json", false, "answer as one JSON document")
 	cmd.Flags().BoolVar(&s.noCache, "no-cache", false, "read every file anew, without the snapshots in your cache folder")
 }
@@ -134,14 +139,26 @@ func (s *source) load() (*loaded, error) {
 	if err != nil {
 		return nil, err
 	}
+	return l, l.answerAsOf(on)
+}
+
+// ofVersion makes some version of the book ready for questions as of a day.
+func (s *source) ofVersion(book *pedigree.Book, problems []pedigree.Problem, on pedigree.Date) (*loaded, error) {
+	l := &loaded{env: s.env, from: s, whole: book, problems: problems}
+	return l, l.answerAsOf(on)
+}
+
+// answerAsOf holds what was read against the rules, leaves out what errors
+// touch, and works out the rest.
+func (l *loaded) answerAsOf(on pedigree.Date) error {
 	var ahead func() (*genetics.Model, error)
 	if !l.fromTable { // a table is held against the rules as it is read
 		if l.errors, _ = tally(l.problems); l.errors == 0 {
 			ahead = compileAhead(l.whole)
 		}
-		l.problems = pedigree.SortProblems(append(l.problems, s.env.check(l.whole, on)...))
+		l.problems = pedigree.SortProblems(append(l.problems, l.env.check(l.whole, on)...))
 	}
-	return l, l.compile(on, ahead)
+	return l.compile(on, ahead)
 }
 
 // compile leaves out what errors touch and works the rest out; where nothing is

@@ -39,6 +39,8 @@ type environment struct {
 	colour   bool   // on err
 	terminal bool   // err is one
 	cache    string // the folder of snapshots, "" for none
+
+	vars []string // the variables that git is run with; nil for those of the program
 }
 
 // Main runs the program on the command line and returns its exit status.
@@ -57,6 +59,14 @@ func Main() int {
 		env.colour = info.Mode()&os.ModeCharDevice != 0 && os.Getenv("NO_COLOR") == ""
 	}
 	return env.run(os.Args[1:])
+}
+
+// variables are those that git is run with.
+func (env *environment) variables() []string {
+	if env.vars != nil {
+		return env.vars
+	}
+	return os.Environ()
 }
 
 // run runs one command and returns the exit status.
@@ -130,7 +140,7 @@ change only the lines they must. Every command that writes shows what it writes,
 	root.SetOut(env.out)
 	root.SetErr(env.err)
 	root.AddCommand(newInit(env), newDemo(env), newCheck(env), newShow(env), newKinship(env), newInbreeding(env),
-		newLine(env), newPairs(env), newForecast(env), newSheet(env), newChart(env), newHowMany(env), newDue(env))
+		newLine(env), newHistory(env), newPairs(env), newForecast(env), newSheet(env), newChart(env), newHowMany(env), newDue(env))
 	root.AddGroup(&cobra.Group{ID: writing, Title: "Commands that write into the book:"})
 	for _, make := range []func(*environment) *cobra.Command{newSpawn, newAdd, newCount, newMove, newSex, newRetire, newDie, newSell,
 		newLend, newNote, newRename, newUndo, newFormat} {

@@ -214,10 +214,14 @@ func (a *assembly) addRecords(f *fileContent) {
 	}
 	a.addHeader(f)
 	for _, s := range f.stock {
-		s.Line = f.line
+		if s.Line != f.line { // records of a [Sheet] may be in use elsewhere
+			s.Line = f.line
+		}
 	}
 	for _, s := range f.spawns {
-		s.Line = f.line
+		if s.Line != f.line {
+			s.Line = f.line
+		}
 	}
 	a.book.Stock = append(a.book.Stock, f.stock...)
 	a.book.Spawns = append(a.book.Spawns, f.spawns...)

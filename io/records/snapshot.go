@@ -71,7 +71,10 @@ type snapshot struct {
 
 // openSnapshot loads the snapshot of the book in dir; nil where none is to be
 // kept.
-func openSnapshot(dir string, o Options) *snapshot {
+func openSnapshot(dir string, o Options) *snapshot { return openSnapshotNamed(dir, "", o) }
+
+// openSnapshotNamed loads what is kept beside the snapshot under another name.
+func openSnapshotNamed(dir, name string, o Options) *snapshot {
 	if o.CacheDir == "" {
 		return nil
 	}
@@ -84,7 +87,7 @@ func openSnapshot(dir string, o Options) *snapshot {
 		return nil
 	}
 	s := &snapshot{program: programDigest(), least: smallChange}
-	id := sha256.Sum256(append(s.program[:], book...))
+	id := sha256.Sum256(append(s.program[:], book+"\x00"+name...))
 	s.name = filepath.Join(cache, hex.EncodeToString(id[:16])+bundleSuffix)
 	s.packed = loadBundle(s.name, s.program)
 	keepHouse(cache, s.name, o.Now)
