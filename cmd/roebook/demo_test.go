@@ -66,7 +66,14 @@ func TestExamples(t *testing.T) {
 			t.Errorf("%s: no example, or not said what it is for", cmd.CommandPath())
 			return
 		}
+		if asksGit[cmd.Name()] && !haveGit() {
+			t.Logf("%s: git is not installed; its examples are not run", cmd.CommandPath())
+			return
+		}
 		dir := demoBook(t)
+		if asksGit[cmd.Name()] {
+			commitDemo(t, dir)
+		}
 		for line := range strings.SplitSeq(cmd.Example, "\n") {
 			args := shellWords(line)
 			if len(args) < 2 || args[0] != "roebook" {
@@ -83,6 +90,9 @@ func TestExamples(t *testing.T) {
 		t.Errorf("only %d examples were run", examples)
 	}
 }
+
+// asksGit are the commands that need a book with a git history.
+var asksGit = map[string]bool{"history": true, "since": true, "check": true}
 
 func visit(cmd *cobra.Command, do func(*cobra.Command)) {
 	do(cmd)
