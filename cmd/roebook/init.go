@@ -14,11 +14,17 @@ import (
 
 func newInit(env *environment) *cobra.Command {
 	var line string
+	var git bool
 	cmd := &cobra.Command{
 		Use:   "init [DIR]",
 		Short: "begin a new book",
 		Long: `Begin a new book: a folder with roebook.yaml and, in lines/, a first record file with examples in
-comments. Nothing that is there already is overwritten.`,
+comments. Nothing that is there already is overwritten.
+
+With --git, in a git repository, it also sets git up for the book, or for the book that is there already:
+two keepers' versions of a file are then joined record by record (see merge-books), and a commit is
+refused while the book has errors. That is two settings of the repository, a line in .gitattributes and
+a hook; what is missing is written, what is there stays as it is, and all is told.`,
 		Example: `  roebook init fishroom
   roebook init --line amber-spring springs`,
 		Args: takes(0, 1, "at most one folder"),
@@ -27,10 +33,14 @@ comments. Nothing that is there already is overwritten.`,
 			if len(args) > 0 {
 				dir = args[0]
 			}
+			if git {
+				return initGit(env, dir, line)
+			}
 			return initBook(env, dir, line)
 		},
 	}
 	cmd.Flags().StringVar(&line, "line", "my-line", "the `name` of the first line")
+	cmd.Flags().BoolVar(&git, "git", false, "set the git repository up, too, in which the book stands")
 	return cmd
 }
 
@@ -77,7 +87,7 @@ func initBook(env *environment, dir, line string) error {
 	p.say("What to do next:")
 	p.sayAt(2, "1. Open %s and put your first fish in; it shows how.", filepath.ToSlash(files[1].path))
 	p.asIs(2, "2. Look it over: roebook check --book "+shellQuoted(dir))
-	p.sayAt(2, "3. Keep the folder under version control (git init), so that no record is ever lost.")
+	p.sayAt(2, "3. Keep the folder under version control (git init, then roebook init --git), so that no record is ever lost.")
 	return env.print(&p.Buffer)
 }
 

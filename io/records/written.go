@@ -9,10 +9,11 @@ import (
 // Value is what is to be written under a key: a word, keys with values, or a
 // list.
 type Value struct {
-	kind nodeKind
-	text string
-	keys []Pair
-	list []Value
+	kind   nodeKind
+	text   string
+	quoted bool // though it need not be
+	keys   []Pair
+	list   []Value
 }
 
 // Pair is a key with its value.
@@ -36,7 +37,7 @@ func Seq(items ...Value) Value { return Value{kind: sequence, list: items} }
 // node is the value as the parser would give it.
 func (v Value) node() node {
 	out := node{kind: v.kind, text: v.text}
-	out.quoted = v.kind == scalar && needsQuotes(v.text)
+	out.quoted = v.kind == scalar && (v.quoted || needsQuotes(v.text))
 	for _, p := range v.keys {
 		out.entries = append(out.entries, entry{key: p.Key, value: p.Value.node()})
 	}
@@ -44,6 +45,18 @@ func (v Value) node() node {
 		out.items = append(out.items, item.node())
 	}
 	return out
+}
+
+// valueOf turns what was read into a value to write.
+func valueOf(n *node) Value {
+	v := Value{kind: n.kind, text: n.text, quoted: n.quoted}
+	for i := range n.entries {
+		v.keys = append(v.keys, Pair{n.entries[i].key, valueOf(&n.entries[i].value)})
+	}
+	for i := range n.items {
+		v.list = append(v.list, valueOf(&n.items[i]))
+	}
+	return v
 }
 
 // unquotedText is text that every YAML parser takes as it stands, also in brackets.
@@ -78,6 +91,9 @@ func (v Value) flowText(pad bool) string {
 		return "[" + strings.Join(parts, ", ") + "]"
 	case missing:
 		return "~"
+	}
+	if v.quoted {
+		return strconv.Quote(v.text)
 	}
 	return scalarText(v.text)
 }

@@ -1,0 +1,204 @@
+package records
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+const joinBase = `# A line
+line: reed
+species: Xenotoca variata
+
+stock:
+  # --- founders
+  R-W1: {wild: {site: pool}, males: 2, females: 3}   # the first
+  R-W2:
+    wild: {site: pool, date: 2021-05-03}
+    males: 2   # counted twice
+    females: 3
+    changes:
+      - {date: 2022-01-01, males: 2, females: 2}  # one lost
+    note: shy
+
+spawns:
+  R-S1: {date: 2022-01-09, group: R-W1, born: 23}
+`
+
+// replaced is a text with some of its parts replaced, each once.
+func replaced(t testing.TB, text string, pairs []string) string {
+	t.Helper()
+	for i := 0; i+1 < len(pairs); i += 2 {
+		if !strings.Contains(text, pairs[i]) {
+			t.Fatalf("there is no %q", pairs[i])
+		}
+		text = strings.Replace(text, pairs[i], pairs[i+1], 1)
+	}
+	return text
+}
+
+func joinThree(base, ours, theirs string) (*Joined, error) {
+	return Join(File{"reed.yaml", []byte(base)}, File{"reed.yaml", []byte(ours)}, File{"reed.yaml", []byte(theirs)})
+}
+
+// Pairs of edits, and what they are together, worked out by hand.
+func TestJoinByHand(t *testing.T) {
+	const w1, s1 = "  R-W1: {wild: {site: pool}, males: 2, females: 3}   # the first\n", "  R-S1: {date: 2022-01-09, group: R-W1, born: 23}\n"
+	for _, c := range []struct {
+		name               string
+		ours, theirs, want []string
+		conflicts          string
+	}{
+		{"both add fish",
+			[]string{"note: shy\n", "note: shy\n  R-F1: {spawn: R-S1, sex: male}  # ours\n"},
+			[]string{"note: shy\n", "note: shy\n  # of theirs\n  R-F2: {spawn: R-S1, sex: female}\n"},
+			[]string{"note: shy\n", "note: shy\n  R-F1: {spawn: R-S1, sex: male}  # ours\n  # of theirs\n  R-F2: {spawn: R-S1, sex: female}\n"}, ""},
+		{"by id, whoever was first",
+			[]string{"note: shy\n", "note: shy\n  R-F10: {spawn: R-S1, sex: male}\n"},
+			[]string{"note: shy\n", "note: shy\n  R-F9: {spawn: R-S1, sex: female}\n"},
+			[]string{"note: shy\n", "note: shy\n  R-F9: {spawn: R-S1, sex: female}\n  R-F10: {spawn: R-S1, sex: male}\n"}, ""},
+		{"different keys of one record, in brackets",
+			[]string{"born: 23", "born: 23, kept: 3"}, []string{"born: 23", "born: 22", "group: R-W1", "group: R-W2"},
+			[]string{"group: R-W1, born: 23", "group: R-W2, born: 22, kept: 3"}, ""},
+		{"different keys of one record, in lines",
+			[]string{"note: shy", "note: bold"}, []string{"males: 2   # counted twice", "males: 1   # counted twice\n    tank: T1"},
+			[]string{"note: shy", "note: bold", "males: 2   # counted twice", "males: 1   # counted twice\n    tank: T1"}, ""},
+		{"entries of a list",
+			[]string{"    note", "      - {date: 2022-02-01, males: 1, females: 2}   # later\n    note"},
+			[]string{"    note", "      - {date: 2022-01-15, males: 2, females: 1}   # between\n    note", "females: 2}  # one lost", "females: 2, why: gone}  # one lost"},
+			[]string{"females: 2}  # one lost\n", "females: 2, why: gone}  # one lost\n      - {date: 2022-01-15, males: 2, females: 1}   # between\n      - {date: 2022-02-01, males: 1, females: 2}   # later\n"}, ""},
+		{"two sales on one day",
+			[]string{"females: 3}", "females: 3, sold: {date: 2023-01-01, to: Ivo, males: 1}}"}, []string{"females: 3}", "females: 3, sold: {date: 2023-01-01, to: Odo, females: 1}}"},
+			[]string{"females: 3}", "females: 3, sold: [{date: 2023-01-01, to: Ivo, males: 1}, {date: 2023-01-01, to: Odo, females: 1}]}"}, ""},
+		{"a comment of each on one line",
+			[]string{"# counted twice", "# counted thrice"}, []string{"# counted twice", "# counted by ear"},
+			[]string{"  R-W2:", "  # counted by ear\n  R-W2:", "# counted twice", "# counted thrice"}, ""},
+		{"a comment above what the other took out", []string{w1, ""}, []string{"# --- founders", "# --- founders\n  # caught by Ivo"},
+			[]string{"  # --- founders\n" + w1, "  # caught by Ivo\n  # --- founders\n"}, ""},
+		{"another layout, and another value", []string{s1, "  R-S1:\n    date: 2022-01-09\n    group: R-W1\n    born: 23\n"}, []string{"born: 23", "born: 24"},
+			[]string{s1, "  R-S1:\n    date: 2022-01-09\n    group: R-W1\n    born: 24\n"}, ""},
+		{"both took it out", []string{s1, ""}, []string{s1, ""}, []string{s1, ""}, ""},
+		{"one key changed by both, in lines",
+			[]string{"males: 2   #", "males: 3   #", "note: shy", "note: bold"}, []string{"males: 2   #", "males: 4   #", "born: 23", "born: 22"},
+			[]string{"    males: 2   # counted twice\n", "<<<<<<< ours (R-W2, males: changed on both sides)\n    males: 3   # counted twice\n=======\n    males: 4   # counted twice\n>>>>>>> theirs\n",
+				"note: shy", "note: bold", "born: 23", "born: 22"}, "R-W2, males: changed on both sides"},
+		{"one key changed by both, in brackets",
+			[]string{"born: 23", "born: 22, kept: 4"}, []string{"born: 23", "born: 24, swimming: 20"},
+			[]string{s1, "<<<<<<< ours (R-S1, born: changed on both sides)\n  R-S1: {date: 2022-01-09, group: R-W1, born: 22, swimming: 20, kept: 4}\n=======\n" +
+				"  R-S1: {date: 2022-01-09, group: R-W1, born: 24, swimming: 20, kept: 4}\n>>>>>>> theirs\n"}, "R-S1, born: changed on both sides"},
+		{"two full counts of one day",
+			[]string{"    note", "      - {date: 2022-02-01, males: 1, females: 2}\n    note"}, []string{"    note", "      - {date: 2022-02-01, males: 2, females: 2}\n    note"},
+			[]string{"    note", "<<<<<<< ours (R-W2, changes.2022-02-01: both sides wrote it, and not the same)\n      - {date: 2022-02-01, males: 1, females: 2}\n=======\n" +
+				"      - {date: 2022-02-01, males: 2, females: 2}\n>>>>>>> theirs\n    note"}, "R-W2, changes.2022-02-01: both sides wrote it, and not the same"},
+		{"one id for two fish",
+			[]string{s1, s1 + "  R-S2:\n    date: 2022-02-02\n    born: 5\n"}, []string{s1, s1 + "  R-S2:\n    date: 2022-02-02\n    born: 7\n"},
+			[]string{s1, s1 + "  R-S2:\n    date: 2022-02-02\n<<<<<<< ours (R-S2: both sides wrote a record of this name; if these are not the same fish, give one of them another id)\n    born: 5\n=======\n    born: 7\n>>>>>>> theirs\n"},
+			"R-S2: both sides wrote a record of this name; if these are not the same fish, give one of them another id"},
+		{"taken out and changed", []string{s1, ""}, []string{"born: 23", "born: 22"},
+			[]string{s1, "<<<<<<< ours (R-S1: taken out here, and changed on the other side)\n=======\n" + strings.Replace(s1, "23", "22", 1) + ">>>>>>> theirs\n"},
+			"R-S1: taken out here, and changed on the other side"},
+		{"who the sire was", []string{"group: R-W1", "sire: [R-W1, R-W2]"}, []string{"group: R-W1", "sire: R-W2"},
+			[]string{s1, "<<<<<<< ours (R-S1, sire: both sides wrote it, and not the same)\n  R-S1: {date: 2022-01-09, sire: [R-W1, R-W2], born: 23}\n=======\n" +
+				"  R-S1: {date: 2022-01-09, sire: R-W2, born: 23}\n>>>>>>> theirs\n"}, "R-S1, sire: both sides wrote it, and not the same"},
+		{"the head of the line", []string{"species: Xenotoca variata", "species: Xenotoca variata\nlocality: the weir"}, []string{"# A line", "# A line of ours", "species: Xenotoca variata", "species: Xenotoca variata\nlocality: the mill"},
+			[]string{"# A line", "# A line of ours", "species: Xenotoca variata\n", "species: Xenotoca variata\n<<<<<<< ours (locality: both sides wrote it, and not the same)\nlocality: the weir\n=======\nlocality: the mill\n>>>>>>> theirs\n"},
+			"locality: both sides wrote it, and not the same"},
+	} {
+		for _, ends := range []string{"\n", "\r\n"} {
+			as := func(text string) string { return strings.ReplaceAll(text, "\n", ends) }
+			got, err := joinThree(as(joinBase), as(replaced(t, joinBase, c.ours)), as(replaced(t, joinBase, c.theirs)))
+			if err != nil {
+				t.Errorf("%s: %v", c.name, err)
+				continue
+			}
+			if d := cmp.Diff(as(replaced(t, joinBase, c.want)), string(got.Text)); d != "" {
+				t.Errorf("%s: %s", c.name, d)
+			}
+			if told := strings.Trim(fmt.Sprint(got.Conflicts), "[]"); told != c.conflicts {
+				t.Errorf("%s: %q, want %q", c.name, told, c.conflicts)
+			}
+		}
+	}
+}
+
+// A file that came new on both sides, without a base.
+func TestJoinWithoutABase(t *testing.T) {
+	ours := "line: reed\nstock:\n  R-1: {wild: {}}\n"
+	theirs := "line: reed\nspecies: Xenotoca variata\nstock:\n  R-2: {wild: {}}\n"
+	got, err := joinThree("", ours, theirs)
+	want := "line: reed\nspecies: Xenotoca variata\nstock:\n  R-1: {wild: {}}\n  R-2: {wild: {}}\n"
+	if err != nil || string(got.Text) != want || len(got.Conflicts) > 0 {
+		t.Errorf("%v\n%s", err, got.Text)
+	}
+}
+
+// What cannot be taken apart is refused, not guessed at.
+func TestJoinRefuses(t *testing.T) {
+	for _, odd := range []string{"line: [\n", "stock:\n  A: {wild: {}}\n  A: {wild: {}}\n", "line: reed\r\nspecies: x\n", "line: &a reed\n", "stock:\n\tA: {}\n", "\xff\n", "line: a\n---\nline: b\n"} {
+		if got, err := joinThree(joinBase, odd, joinBase+"\n"); err == nil {
+			t.Errorf("%q: %s", odd, got.Text)
+		}
+	}
+}
+
+// FuzzJoin holds joining to what must be true of any three texts: it does not
+// panic; what one side alone changed comes out byte for byte; without a conflict
+// the result reads; and a record that stands in one version, and that neither
+// took out, stands in the result.
+func FuzzJoin(f *testing.F) {
+	f.Add([]byte(joinBase), []byte(strings.Replace(joinBase, "born: 23", "born: 24", 1)), []byte(strings.Replace(joinBase, "shy", "bold", 1)))
+	f.Add([]byte(""), []byte("line: reed\nstock:\n  A: {wild: {}}\n"), []byte("line: reed\nstock: {B: {wild: {}}}\n"))
+	f.Add([]byte("stock:\n  A:\n    sold: {date: 2022}\n"), []byte("stock:\n  A:\n    sold:\n      date: 2023\n"), []byte("stock:\n  A:\n    sold:\n      - {date: 2022}\n      - date: 2024\n"))
+	for _, c := range problemCases(f) {
+		for _, file := range c.files {
+			f.Add(file.Text, append(bytes.Clone(file.Text), "\n# more\n"...), bytes.ReplaceAll(file.Text, []byte("males: 1"), []byte("males: 2")))
+		}
+	}
+	f.Fuzz(func(t *testing.T, base, ours, theirs []byte) {
+		if len(base)+len(ours)+len(theirs) > 1<<14 {
+			return
+		}
+		got, err := joinThree(string(base), string(ours), string(theirs))
+		if err != nil {
+			return
+		}
+		for _, c := range [][3][]byte{{base, ours, base}, {base, base, ours}, {base, ours, ours}} {
+			alone, err := joinThree(string(c[0]), string(c[1]), string(c[2]))
+			if err != nil || len(alone.Conflicts) > 0 || !bytes.Equal(alone.Text, ours) {
+				t.Fatalf("%v: changed on one side alone, it is %q", err, alone)
+			}
+		}
+		docs := make([]*joinDoc, 3)
+		for i, text := range [][]byte{base, ours, theirs} {
+			if docs[i], err = newJoinDoc(File{"a.yaml", text}); err != nil {
+				return // one of them alone was changed
+			}
+		}
+		if len(got.Conflicts) == 0 {
+			if _, err := newJoinDoc(File{"a.yaml", got.Text}); err != nil {
+				t.Fatalf("%v\n%s", err, got.Text)
+			}
+		}
+		text := strings.ReplaceAll(string(got.Text), "\r\n", "\n")
+		for i, d := range docs[1:] {
+			other := docs[2-i]
+			for _, u := range d.records() {
+				taken := docs[0].valueOf(u.section, u.key) != nil && other.valueOf(u.section, u.key) == nil
+				if !taken && !strings.Contains(text, u.d.text[u.from+u.indent:u.from+u.indent+len(u.key)]) {
+					t.Fatalf("%s/%s is lost\n%s", u.section, u.key, got.Text)
+				}
+			}
+		}
+	})
+}
+
+// valueOf is the value of a record, however the section is written.
+func (j *joinDoc) valueOf(section, id string) *node {
+	if s := j.rootNode().get(section); s != nil {
+		return s.get(id)
+	}
+	return nil
+}
