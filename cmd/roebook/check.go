@@ -17,6 +17,7 @@ import (
 func newCheck(env *environment) *cobra.Command {
 	from := source{env: env}
 	var rules bool
+	against := ""
 	cmd := &cobra.Command{
 		Use:   "check [FILE...]",
 		Short: "hold the records against the rules",
@@ -24,18 +25,27 @@ func newCheck(env *environment) *cobra.Command {
 more fish gone than there were), what is doubtful a warning. Each is shown where it stands, with what to
 do about it. Given files, the problems of these are shown; the whole book is read all the same.
 
+With --against, after a pull say, only what is wrong now and was not in that commit is shown, and which
+records say otherwise than they did who a fish is, whose young, or when. Both are held against the rules
+as of one day, so that what is new is new in the text.
+
 Ends with status 1 where there are errors, so that it can stand before a commit.`,
 		Example: `  roebook check --on 2026-11-24
+  roebook check --against HEAD~1 --on 2026-11-24
   roebook check lines/candlewick.yaml --on 2026-11-24
   roebook check --rules`,
 		RunE: func(_ *cobra.Command, args []string) error {
 			if rules {
 				return listRules(env, from.json)
 			}
+			if against != "" {
+				return checkAgainst(&from, args, against)
+			}
 			return check(&from, args)
 		},
 	}
 	from.flags(cmd)
+	cmd.Flags().StringVar(&against, "against", "", "only what was not so in the commit that this `revision` names")
 	cmd.Flags().BoolVar(&rules, "rules", false, "list every rule and why it matters, without reading a book")
 	return cmd
 }

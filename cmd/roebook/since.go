@@ -44,27 +44,32 @@ type bookAt struct {
 	commit *history.Commit // nil for the book in the folder
 }
 
-// versionAt reads the book as a commit has it.
-func (s *source) versionAt(repo *history.Repository, revision string) (bookAt, history.Version, error) {
+// readVersion reads the book as a commit has it.
+func (s *source) readVersion(repo *history.Repository, revision string) (v history.Version, err error) {
 	c, err := repo.Commit(revision)
 	if err != nil {
-		return bookAt{}, history.Version{}, err
+		return v, err
 	}
 	reader, err := repo.Reader(s.cacheOptions())
 	if err != nil {
-		return bookAt{}, history.Version{}, err
+		return v, err
 	}
 	defer reader.Close()
-	v, err := reader.Version(c)
-	if err != nil {
-		return bookAt{}, v, err
+	if v, err = reader.Version(c); err == nil && !v.HasBook() {
+		err = usageError("the commit %s of %s has no book in this folder: there is no %s", c.Short(), c.Date, records.BookFile)
 	}
-	if !v.HasBook() {
-		return bookAt{}, v, usageError("the commit %s of %s has no book in this folder: there is no %s", c.Short(), c.Date, records.BookFile)
+	return v, err
+}
+
+// versionAt makes the book of a commit ready for questions, as of its day.
+func (s *source) versionAt(repo *history.Repository, revision string) (bookAt, error) {
+	v, err := s.readVersion(repo, revision)
+	if err != nil {
+		return bookAt{}, err
 	}
 	book, problems := v.Book()
-	l, err := s.ofVersion(book, problems, c.Date)
-	return bookAt{l, &c}, v, err
+	l, err := s.ofVersion(book, problems, v.Date)
+	return bookAt{l, &v.Commit}, err
 }
 
 func tellSince(from *source, revisions []string, line string) error {
@@ -79,13 +84,13 @@ func tellSince(from *source, revisions []string, line string) error {
 	if err != nil {
 		return err
 	}
-	before, _, err := from.versionAt(repo, revisions[0])
+	before, err := from.versionAt(repo, revisions[0])
 	if err != nil {
 		return err
 	}
 	var after bookAt
 	if len(revisions) == 2 {
-		after, _, err = from.versionAt(repo, revisions[1])
+		after, err = from.versionAt(repo, revisions[1])
 	} else {
 		after.loaded, err = from.load()
 	}

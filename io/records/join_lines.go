@@ -58,7 +58,7 @@ func commonLines(a, b []string) ([][2]int, bool) {
 			if k == -d || k != d && *at(k - 1) < *at(k + 1) {
 				x = *at(k + 1)
 			} else {
-				x = *at(k-1) + 1
+				x = *at(k - 1) + 1
 			}
 			for x < n && x-k < m && a[x] == b[x-k] {
 				x++

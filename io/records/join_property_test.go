@@ -324,7 +324,9 @@ func TestJoinIsWhatTheEditsMean(t *testing.T) {
 			t.Fatalf("with nothing changed here:\n%s\ninstead of\n%s", alone.Text, u.Text)
 		}
 		want, clash := together(base.said(), ours.said(), theirs.said())
-		show := func() string { return fmt.Sprintf("\nbase\n%s\nours\n%s\ntheirs\n%s\njoined\n%s\n%v", b.Text, o.Text, u.Text, got.Text, got.Conflicts) }
+		show := func() string {
+			return fmt.Sprintf("\nbase\n%s\nours\n%s\ntheirs\n%s\njoined\n%s\n%v", b.Text, o.Text, u.Text, got.Text, got.Conflicts)
+		}
 		if !slices.Contains(clash, "?") && (len(clash) > 0) != (len(got.Conflicts) > 0) {
 			t.Fatalf("%d conflicts, and both changed %v%s", len(got.Conflicts), clash, show())
 		}

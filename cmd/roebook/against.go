@@ -1,0 +1,159 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+
+	"roebook/io/history"
+	"roebook/io/records"
+	"roebook/pedigree"
+)
+
+// checkAgainst tells what is wrong in the book that was not in a commit, and what
+// records say otherwise.
+func checkAgainst(from *source, files []string, revision string) error {
+	if len(files) > 0 {
+		return usageError("--against looks at the whole book: give no files")
+	}
+	on, err := from.day()
+	if err != nil {
+		return err
+	}
+	dir, err := from.folder()
+	if err != nil {
+		return err
+	}
+	repo, err := from.repository(dir)
+	if err != nil {
+		return err
+	}
+	book, problems, err := from.readFolder(dir)
+	if err != nil {
+		return err
+	}
+	problems = pedigree.SortProblems(append(problems, from.env.check(book, on)...))
+	old, commit, err := from.booksProblems(repo, revision, on)
+	if err != nil {
+		return err
+	}
+	report := against{checked: checked{book: book, dir: dir, problems: newProblems(old.problems, problems)}, commit: commit,
+		turned: history.TurnedSince(old.book, book)}
+	report.before = len(problems) - len(report.problems)
+	p := from.env.page()
+	if from.json {
+		err = p.asJSON(report.document())
+	} else {
+		report.write(p)
+	}
+	if err != nil {
+		return err
+	}
+	if err := from.env.print(&p.Buffer); err != nil {
+		return err
+	}
+	if errors, _ := tally(report.problems); errors > 0 {
+		return statusError(saysNo)
+	}
+	return nil
+}
+
+// booksProblems reads the book of a commit and holds it against the rules as of
+// a day.
+func (s *source) booksProblems(repo *history.Repository, revision string, on pedigree.Date) (checked, history.Commit, error) {
+	v, err := s.readVersion(repo, revision)
+	if err != nil {
+		return checked{}, v.Commit, err
+	}
+	book, problems := v.Book()
+	return checked{book: book, problems: append(problems, s.env.check(book, on)...)}, v.Commit, nil
+}
+
+// newProblems returns the problems that are not among the old ones, wherever
+// these stood.
+func newProblems(old, now []pedigree.Problem) []pedigree.Problem {
+	type told struct{ rule, message string }
+	before := map[told]int{}
+	for _, p := range old {
+		before[told{p.Rule, p.Message}]++
+	}
+	return slices.DeleteFunc(slices.Clone(now), func(p pedigree.Problem) bool {
+		before[told{p.Rule, p.Message}]--
+		return before[told{p.Rule, p.Message}] >= 0
+	})
+}
+
+// against is what a check against a commit found.
+type against struct {
+	checked
+	commit history.Commit
+	before int // problems that were there
+	turned []history.Turned
+}
+
+func (c *against) write(p *page) {
+	var source *records.Lines
+	for i, problem := range c.problems {
+		if i == 0 || c.problems[i-1].File != problem.File {
+			source = records.IndexLines(records.Source(c.dir, problem.File))
+		}
+		writeProblem(p, problem, source)
+		p.blank()
+	}
+	for i, t := range c.turned {
+		if i == 0 {
+			p.say("These records say otherwise than they did:")
+		}
+		p.sayAt(2, "%s", turnedWords(t))
+	}
+	p.blank()
+	errors, warnings := tally(c.problems)
+	since := fmt.Sprintf("since %s of %s (%s)", c.commit.Short(), c.commit.Date, quoted(c.commit.Subject))
+	switch {
+	case errors+warnings > 0:
+		p.say("%s that came in %s", tallyWords(errors, warnings), since)
+	case len(c.turned) > 0:
+		p.say("Nothing else to correct that came in %s.", since)
+	default:
+		p.say("All is well: nothing to correct that came in %s.", since)
+	}
+	if c.before > 0 {
+		p.say("%s there before %s not shown; see: roebook check", countWords(c.before, "problem"), map[bool]string{true: "is", false: "are"}[c.before == 1])
+	}
+}
+
+// turnedWords says what a record says otherwise.
+func turnedWords(t history.Turned) string {
+	if t.What == "record" {
+		return fmt.Sprintf("%s is no longer in the book (it stood in %s)", t.ID, t.File)
+	}
+	is := t.Is
+	if is == "" {
+		is = "not stated"
+	}
+	return fmt.Sprintf("%s:%d:%d: %s: %s was %s, and is %s", t.File, t.Line, t.Column, t.ID, t.What, t.Was, is)
+}
+
+type againstJSON struct {
+	problemsJSON
+	Against versionJSON  `json:"against"`
+	Before  int          `json:"before"`
+	Changed []turnedJSON `json:"changed"`
+}
+
+type turnedJSON struct {
+	ID     string  `json:"id"`
+	What   string  `json:"what"`
+	Was    string  `json:"was"`
+	Is     *string `json:"is"`
+	File   string  `json:"file"`
+	Line   int     `json:"line"`
+	Column int     `json:"column"`
+}
+
+func (c *against) document() againstJSON {
+	out := againstJSON{c.checked.document(), versionJSON{text(c.commit.Hash), text(c.commit.Subject), c.commit.Date.String()}, c.before, []turnedJSON{}}
+	for _, t := range c.turned {
+		out.Changed = append(out.Changed, turnedJSON{t.ID, t.What, t.Was, text(t.Is), t.File, t.Line, t.Column})
+	}
+	return out
+}
