@@ -72,7 +72,9 @@ func TestExamples(t *testing.T) {
 		}
 		dir := demoBook(t)
 		if asksGit[cmd.Name()] {
-			commitDemo(t, dir)
+			if err := commitDemo(dir); err != nil {
+				t.Fatal(err)
+			}
 		}
 		for line := range strings.SplitSeq(cmd.Example, "\n") {
 			args := shellWords(line)
@@ -92,7 +94,7 @@ func TestExamples(t *testing.T) {
 }
 
 // asksGit are the commands that need a book with a git history.
-var asksGit = map[string]bool{"history": true, "since": true, "check": true}
+var asksGit = map[string]bool{"history": true, "since": true, "check": true, "merge-books": true}
 
 func visit(cmd *cobra.Command, do func(*cobra.Command)) {
 	do(cmd)

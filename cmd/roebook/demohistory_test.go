@@ -2,12 +2,15 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"os/exec"
 	"path"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -41,37 +44,36 @@ var demoEvenings = []struct{ day, message string }{
 
 // commitDemo makes the demo book in the folder dir a repository with a history:
 // on each evening the book holds the records that had begun by then.
-func commitDemo(t testing.TB, dir string) {
-	t.Helper()
-	git := func(input []byte, args ...string) {
+func commitDemo(dir string) error {
+	git := func(input []byte, args ...string) error {
 		cmd := exec.Command("git", args...)
 		cmd.Dir, cmd.Env, cmd.Stdin = dir, gitVars(filepath.Dir(dir)), bytes.NewReader(input)
 		if out, err := cmd.CombinedOutput(); err != nil {
-			t.Fatalf("git %v: %v\n%s", args, err, out)
+			return fmt.Errorf("git %v: %w\n%s", args, err, out)
 		}
+		return nil
 	}
-	git(nil, "init", "-q", "-b", "main", ".")
 	var in bytes.Buffer
 	for _, evening := range demoEvenings {
 		when, err := time.Parse(time.DateOnly, evening.day)
 		if err != nil {
-			t.Fatal(err)
+			return err
 		}
 		who := fmt.Sprintf("Merrin Haldoway <merrin@example.org> %d +0000", when.Add(20*time.Hour).Unix())
 		fmt.Fprintf(&in, "commit refs/heads/main\nauthor %s\ncommitter %s\ndata %d\n%s\n", who, who, len(evening.message), evening.message)
-		for name, text := range demoOn(t, pedigree.DateOf(when)) {
+		files := demoOn(pedigree.DateOf(when))
+		for _, name := range slices.Sorted(maps.Keys(files)) {
+			text := files[name]
 			fmt.Fprintf(&in, "M 100644 inline %s\ndata %d\n%s\n", name, len(text), text)
 		}
 		in.WriteString("\n")
 	}
-	git(in.Bytes(), "fast-import", "--quiet")
-	git(nil, "reset", "-q", "main")
+	return cmp.Or(git(nil, "init", "-q", "-b", "main", "."), git(in.Bytes(), "fast-import", "--quiet"), git(nil, "reset", "-q", "main"))
 }
 
 // demoOn is the demo book as it may have stood on a day: without the records that
 // began later.
-func demoOn(t testing.TB, day pedigree.Date) map[string][]byte {
-	t.Helper()
+func demoOn(day pedigree.Date) map[string][]byte {
 	var files []records.File
 	if err := fs.WalkDir(testdata.Demo, "demo", func(name string, d fs.DirEntry, err error) error {
 		if err == nil && !d.IsDir() {
@@ -80,7 +82,7 @@ func demoOn(t testing.TB, day pedigree.Date) map[string][]byte {
 		}
 		return err
 	}); err != nil {
-		t.Fatal(err)
+		panic(err) // it is part of the program
 	}
 	book, _ := records.Parse(files)
 	later := map[pedigree.Position]bool{}
@@ -139,7 +141,7 @@ func TestDemoEvenings(t *testing.T) {
 	for _, evening := range demoEvenings {
 		day, _ := pedigree.ParseDate(evening.day)
 		var files []records.File
-		for name, text := range demoOn(t, day) {
+		for name, text := range demoOn(day) {
 			files = append(files, records.File{Path: name, Text: text})
 		}
 		book, problems := records.Parse(files)

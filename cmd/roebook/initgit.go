@@ -27,7 +27,7 @@ func initGit(env *environment, dir, line string) error {
 	}
 	steps, err := repo.Install(programName())
 	p := env.page()
-	p.say("The git repository of %s:", dir)
+	p.say("Git and the book in %s:", dir)
 	for _, step := range steps {
 		switch {
 		case step.Done:

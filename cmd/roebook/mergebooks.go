@@ -30,8 +30,9 @@ records is joined line by line, as git does it. Join first and look afterwards: 
 two sound books say together that cannot be true.
 
 Ends with status 0 where all is joined, 1 where there are conflicts.`,
-		Example: `  roebook merge-books base.yaml ours.yaml theirs.yaml lines/candlewick.yaml`,
-		Args:    takes(3, 4, "three files, and the name of the file in the book"),
+		Example: `  roebook init --git
+  roebook merge-books lines/candlewick.yaml lines/candlewick.yaml lines/candlewick.yaml --json`,
+		Args: takes(3, 4, "three files, and the name of the file in the book"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			name := args[1]
 			if len(args) > 3 {

@@ -40,7 +40,9 @@ func TestReadmeShowsWhatIsPrinted(t *testing.T) {
 				t.Log("git is not installed; what it tells is not held against the README")
 				continue
 			}
-			commitDemo(t, dir)
+			if err := commitDemo(dir); err != nil {
+				t.Fatal(err)
+			}
 		}
 		if strings.Contains(block, "$ git ") {
 			git(t, dir, "init", "-q")

@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -27,8 +28,32 @@ func TestScripts(t *testing.T) {
 		Dir:                 "testdata/script",
 		RequireExplicitExec: true,
 		UpdateScripts:       os.Getenv("ROEBOOK_UPDATE") != "",
-		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"status": status},
+		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"status": status, "commitdemo": commitDemoIn},
+		Setup: func(e *testscript.Env) error {
+			for _, pair := range gitVars(e.WorkDir)[len(os.Environ()):] {
+				name, value, _ := strings.Cut(pair, "=")
+				e.Setenv(name, value)
+			}
+			return nil
+		},
 	})
+}
+
+// commitDemoIn gives a demo book a history: commitdemo DIR.
+func commitDemoIn(ts *testscript.TestScript, _ bool, args []string) {
+	ts.Check(commitDemo(ts.MkAbs(args[0])))
+}
+
+// scriptVars are the variables of the script that git is run with.
+func scriptVars(ts *testscript.TestScript) []string {
+	vars := []string{"PATH=" + ts.Getenv("PATH")}
+	for _, pair := range append(gitVars("")[len(os.Environ()):], "GIT_DIR=") {
+		name, _, _ := strings.Cut(pair, "=")
+		if value := ts.Getenv(name); value != "" {
+			vars = append(vars, name+"="+value)
+		}
+	}
+	return vars
 }
 
 func status(ts *testscript.TestScript, _ bool, args []string) {
@@ -37,7 +62,7 @@ func status(ts *testscript.TestScript, _ bool, args []string) {
 	}
 	wanted, err := strconv.Atoi(args[0])
 	ts.Check(err)
-	env := &environment{out: ts.Stdout(), err: ts.Stderr(), now: today, dir: ts.MkAbs("."), width: 100}
+	env := &environment{out: ts.Stdout(), err: ts.Stderr(), now: today, dir: ts.MkAbs("."), width: 100, vars: scriptVars(ts)}
 	if got := env.run(args[2:]); got != wanted {
 		ts.Fatalf("exit status %d, want %d", got, wanted)
 	}

@@ -17,9 +17,9 @@ type Step struct {
 }
 
 const (
-	driverKey      = "merge.roebook.driver"
-	attributesLine = "*.yaml merge=roebook"
-	hookMark       = "roebook"
+	driverKey       = "merge.roebook.driver"
+	driverArguments = " merge-books -- %O %A %B %P"
+	attributesLine  = "*.yaml merge=roebook"
 )
 
 // Install makes git join the book's files record by record, and hold the book
@@ -40,10 +40,10 @@ func (r *Repository) Install(program string) ([]Step, error) {
 
 func (r *Repository) installDriver(program string) (Step, error) {
 	s := Step{What: "the setting " + driverKey + " of this repository: git joins two versions of a file with roebook merge-books"}
-	driver := program + " merge-books -- %O %A %B %P"
+	driver := program + driverArguments
 	old, err := r.run("config", "--get", driverKey)
 	switch text := strings.TrimSpace(string(old)); {
-	case err == nil && text == driver:
+	case err == nil && strings.HasSuffix(text, driverArguments):
 		return s, nil
 	case err == nil && text != "":
 		s.Left = "it is set already: " + text
@@ -103,10 +103,7 @@ func (r *Repository) installHook(program string) (Step, error) {
 	}
 	lines := "#!/bin/sh\n# Holds the book against its rules; git commit --no-verify goes past it.\nexec " + program + " check --book " + quotedForShell(book) + "\n"
 	switch old, err := os.ReadFile(path); {
-	case err == nil && string(old) == lines:
-		return s, nil
-	case err == nil && strings.Contains(string(old), hookMark+" check"):
-		s.Left = "the hook that is there runs it"
+	case err == nil && strings.Contains(string(old), " check --book "+quotedForShell(book)):
 		return s, nil
 	case err == nil:
 		s.Left = "there is a hook already, " + path + "; add to it: " + program + " check --book " + quotedForShell(book)

@@ -39,7 +39,7 @@ func (r *Repository) objects() (*objects, error) {
 }
 
 func (o *objects) close() {
-	o.ask.Close()
+	_ = o.ask.Close()
 	_, _ = io.Copy(io.Discard, o.from)
 	_ = o.cmd.Wait()
 }
@@ -81,7 +81,7 @@ func (o *objects) get(name string) (hash, kind string, content []byte, err error
 }
 
 func (o *objects) failed(err error) error {
-	o.ask.Close()
+	_ = o.ask.Close()
 	_ = o.cmd.Wait()
 	return gitError(err, o.told.String())
 }

@@ -202,3 +202,30 @@ func (j *joinDoc) valueOf(section, id string) *node {
 	}
 	return nil
 }
+
+// BenchmarkJoin joins two keepers' versions of a file of 5,000 records, each of
+// which has 50 records more and 50 changed.
+func BenchmarkJoin(b *testing.B) {
+	text := func(add, change int) string {
+		var out strings.Builder
+		out.WriteString("line: reed\nstock:\n")
+		for i := range 5000 {
+			tank := "T1"
+			if change > 0 && i%100 == change {
+				tank = fmt.Sprint("T", change)
+			}
+			fmt.Fprintf(&out, "  R-%d: {wild: {site: pool, date: 2021-05-03}, males: 2, females: 3, tank: %s}   # the %dth\n", i, tank, i)
+			if add > 0 && i%100 == add {
+				fmt.Fprintf(&out, "  R-%d-%d:\n    wild: {site: pool}\n    sex: male\n", i, add)
+			}
+		}
+		return out.String()
+	}
+	base, ours, theirs := text(0, 0), text(3, 5), text(4, 7)
+	for b.Loop() {
+		got, err := joinThree(base, ours, theirs)
+		if err != nil || len(got.Conflicts) > 0 {
+			b.Fatal(err, got.Conflicts)
+		}
+	}
+}

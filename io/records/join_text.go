@@ -76,25 +76,29 @@ func (c *composing) keys(n *node) {
 
 // order is the keys of both sides in the order to write them in.
 func (c *composing) order() []string {
-	var order []string
-	for i := range c.o.units {
-		order = append(order, c.o.units[i].key)
-	}
-	before := -1 // the place of the key of theirs that was last
+	behind := map[string][]string{} // keys that theirs alone has, by the key of both that they stand behind there
+	common := ""
 	for i := range c.t.units {
 		key := c.t.units[i].key
 		if c.o.unit(key) != nil {
-			before = slices.Index(order, key)
-			continue
+			common = key
+		} else {
+			behind[common] = append(behind[common], key)
 		}
-		at := before + 1
-		for at < len(order) && c.b.unit(order[at]) == nil && c.t.unit(order[at]) == nil && !c.earlier(key, order[at]) {
-			at++
-		}
-		order = slices.Insert(order, at, key)
-		before = at
 	}
-	return order
+	order, waiting := []string(nil), behind[""]
+	for i := range c.o.units {
+		key := c.o.units[i].key
+		news := c.b.unit(key) == nil && c.t.unit(key) == nil
+		for len(waiting) > 0 && (!news || c.earlier(waiting[0], key)) {
+			order, waiting = append(order, waiting[0]), waiting[1:]
+		}
+		order = append(order, key)
+		if c.t.unit(key) != nil {
+			waiting = behind[key]
+		}
+	}
+	return append(order, waiting...)
 }
 
 // earlier reports whether one new key is to stand before another.

@@ -101,13 +101,6 @@ func (j *joiner) conflict(path []string, b, o, t *node) {
 	j.conflicts = append(j.conflicts, c)
 }
 
-func (n *node) child(key string) *node {
-	if n == nil {
-		return nil
-	}
-	return n.get(key)
-}
-
 func (j *joiner) meetMaps(path []string, b, o, t *node) (a, z *node) {
 	a, z = &node{kind: mapping}, &node{kind: mapping}
 	in := func(n *node) map[string]*node {
