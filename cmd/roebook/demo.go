@@ -13,20 +13,25 @@ import (
 )
 
 func newDemo(env *environment) *cobra.Command {
-	return &cobra.Command{
+	var git bool
+	cmd := &cobra.Command{
 		Use:   "demo DIR",
 		Short: "write a book to try things on",
 		Long: `Write the demo book into a new folder: three lines kept for five years by an invented keeper, with
 wild-caught and bought fish, groups, accidents and a few things to be warned of. The examples in the
-help of every command run on it.`,
+help of every command run on it. With --git it is a git repository with six evenings of history, for the
+commands that read that.`,
 		Example: `  roebook demo fishroom
+  roebook demo fishroom-in-git --git
   roebook check --book fishroom`,
 		Args: takes(1, 1, "the folder to write"),
-		RunE: func(_ *cobra.Command, args []string) error { return writeDemo(env, args[0]) },
+		RunE: func(_ *cobra.Command, args []string) error { return writeDemo(env, args[0], git) },
 	}
+	cmd.Flags().BoolVar(&git, "git", false, "make it a git repository with a history")
+	return cmd
 }
 
-func writeDemo(env *environment, dir string) error {
+func writeDemo(env *environment, dir string, git bool) error {
 	at := env.path(dir)
 	switch there, err := os.ReadDir(at); {
 	case err == nil && len(there) > 0:
@@ -48,6 +53,11 @@ func writeDemo(env *environment, dir string) error {
 	}
 	if err != nil {
 		return usageError("the demo book cannot be written into %s: %s; nothing was written", dir, plainError(err))
+	}
+	if git {
+		if err := commitDemo(env, at); err != nil {
+			return usageError("the demo book is in %s, but without its history: %s", dir, err)
+		}
 	}
 	p := env.page()
 	p.say("The demo book is in %s. Its last entries are of November 2026. Try:", dir)

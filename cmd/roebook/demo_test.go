@@ -72,7 +72,7 @@ func TestExamples(t *testing.T) {
 		}
 		dir := demoBook(t)
 		if asksGit[cmd.Name()] {
-			if err := commitDemo(dir); err != nil {
+			if err := commitDemo(&environment{vars: gitVars(dir)}, dir); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -94,7 +94,7 @@ func TestExamples(t *testing.T) {
 }
 
 // asksGit are the commands that need a book with a git history.
-var asksGit = map[string]bool{"history": true, "since": true, "check": true, "merge-books": true}
+var asksGit = map[string]bool{"history": true, "since": true, "check": true, "merge-books": true, "demo": true}
 
 func visit(cmd *cobra.Command, do func(*cobra.Command)) {
 	do(cmd)

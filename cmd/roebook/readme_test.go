@@ -40,7 +40,7 @@ func TestReadmeShowsWhatIsPrinted(t *testing.T) {
 				t.Log("git is not installed; what it tells is not held against the README")
 				continue
 			}
-			if err := commitDemo(dir); err != nil {
+			if err := commitDemo(&environment{vars: gitVars(dir)}, dir); err != nil {
 				t.Fatal(err)
 			}
 		}

@@ -28,7 +28,7 @@ func TestScripts(t *testing.T) {
 		Dir:                 "testdata/script",
 		RequireExplicitExec: true,
 		UpdateScripts:       os.Getenv("ROEBOOK_UPDATE") != "",
-		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"status": status, "commitdemo": commitDemoIn},
+		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"status": status},
 		Setup: func(e *testscript.Env) error {
 			for _, pair := range gitVars(e.WorkDir)[len(os.Environ()):] {
 				name, value, _ := strings.Cut(pair, "=")
@@ -37,11 +37,6 @@ func TestScripts(t *testing.T) {
 			return nil
 		},
 	})
-}
-
-// commitDemoIn gives a demo book a history: commitdemo DIR.
-func commitDemoIn(ts *testscript.TestScript, _ bool, args []string) {
-	ts.Check(commitDemo(ts.MkAbs(args[0])))
 }
 
 // scriptVars are the variables of the script that git is run with.

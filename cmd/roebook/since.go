@@ -1,6 +1,8 @@
 package main
 
 import (
+	"fmt"
+
 	"github.com/spf13/cobra"
 
 	"roebook/io/history"
@@ -114,7 +116,24 @@ func tellSince(from *source, revisions []string, line string) error {
 	if err != nil {
 		return err
 	}
-	return after.finish(p)
+	before.remarkOfCommit()
+	if after.commit == nil {
+		return after.finish(p)
+	}
+	if err := from.env.print(&p.Buffer); err != nil {
+		return err
+	}
+	if after.remarkOfCommit(); after.errors > 0 {
+		return statusError(saysNo)
+	}
+	return nil
+}
+
+// remarkOfCommit says on the error stream that the book of a commit had errors.
+func (v bookAt) remarkOfCommit() {
+	if v.errors > 0 {
+		v.env.complain(fmt.Sprintf("the book of %s had %s; what they touch is left out", v.commit.Short(), countWords(v.errors, "error")))
+	}
 }
 
 // sinceTold is what happened between two versions.
