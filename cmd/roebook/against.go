@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"roebook/io/history"
-	"roebook/io/records"
 	"roebook/pedigree"
 )
 
@@ -15,57 +14,26 @@ func checkAgainst(from *source, files []string, revision string) error {
 	if len(files) > 0 {
 		return usageError("--against looks at the whole book: give no files")
 	}
-	on, err := from.day()
+	now, on, err := from.readChecked()
 	if err != nil {
 		return err
 	}
-	dir, err := from.folder()
+	repo, err := from.repository(now.dir)
 	if err != nil {
 		return err
 	}
-	repo, err := from.repository(dir)
+	v, err := from.readVersion(repo, revision)
 	if err != nil {
 		return err
 	}
-	book, problems, err := from.readFolder(dir)
-	if err != nil {
+	old, problems := v.Book()
+	report := against{checked: now, commit: v.Commit, turned: history.TurnedSince(old, now.book)}
+	report.problems = newProblems(append(problems, from.env.check(old, on)...), now.problems)
+	report.before = len(now.problems) - len(report.problems)
+	if err := from.answer(report.document(), report.write); err != nil {
 		return err
 	}
-	problems = pedigree.SortProblems(append(problems, from.env.check(book, on)...))
-	old, commit, err := from.booksProblems(repo, revision, on)
-	if err != nil {
-		return err
-	}
-	report := against{checked: checked{book: book, dir: dir, problems: newProblems(old.problems, problems)}, commit: commit,
-		turned: history.TurnedSince(old.book, book)}
-	report.before = len(problems) - len(report.problems)
-	p := from.env.page()
-	if from.json {
-		err = p.asJSON(report.document())
-	} else {
-		report.write(p)
-	}
-	if err != nil {
-		return err
-	}
-	if err := from.env.print(&p.Buffer); err != nil {
-		return err
-	}
-	if errors, _ := tally(report.problems); errors > 0 {
-		return statusError(saysNo)
-	}
-	return nil
-}
-
-// booksProblems reads the book of a commit and holds it against the rules as of
-// a day.
-func (s *source) booksProblems(repo *history.Repository, revision string, on pedigree.Date) (checked, history.Commit, error) {
-	v, err := s.readVersion(repo, revision)
-	if err != nil {
-		return checked{}, v.Commit, err
-	}
-	book, problems := v.Book()
-	return checked{book: book, problems: append(problems, s.env.check(book, on)...)}, v.Commit, nil
+	return report.status()
 }
 
 // newProblems returns the problems that are not among the old ones, wherever
@@ -91,14 +59,7 @@ type against struct {
 }
 
 func (c *against) write(p *page) {
-	var source *records.Lines
-	for i, problem := range c.problems {
-		if i == 0 || c.problems[i-1].File != problem.File {
-			source = records.IndexLines(records.Source(c.dir, problem.File))
-		}
-		writeProblem(p, problem, source)
-		p.blank()
-	}
+	c.writeProblems(p)
 	for i, t := range c.turned {
 		if i == 0 {
 			p.say("These records say otherwise than they did:")

@@ -51,38 +51,40 @@ Ends with status 1 where there are errors, so that it can stand before a commit.
 }
 
 func check(from *source, files []string) error {
-	on, err := from.day()
+	report, _, err := from.readChecked()
 	if err != nil {
 		return err
 	}
-	dir, err := from.folder()
-	if err != nil {
-		return err
-	}
-	book, problems, err := from.readFolder(dir)
-	if err != nil {
-		return err
-	}
-	problems = pedigree.SortProblems(append(problems, from.env.check(book, on)...))
-	report := checked{book: book, dir: dir, problems: problems}
 	if len(files) > 0 {
 		if err = report.only(from.env, files); err != nil {
 			return err
 		}
 	}
-	p := from.env.page()
-	if from.json {
-		err = p.asJSON(report.document())
-	} else {
-		report.write(p)
-	}
-	if err != nil {
+	if err := from.answer(report.document(), report.write); err != nil {
 		return err
 	}
-	if err := from.env.print(&p.Buffer); err != nil {
-		return err
+	return report.status()
+}
+
+// readChecked reads the book and holds it against the rules as of the day asked
+// for.
+func (s *source) readChecked() (c checked, on pedigree.Date, err error) {
+	if on, err = s.day(); err != nil {
+		return c, on, err
 	}
-	if errors, _ := tally(report.problems); errors > 0 {
+	if c.dir, err = s.folder(); err != nil {
+		return c, on, err
+	}
+	if c.book, c.problems, err = s.readFolder(c.dir); err != nil {
+		return c, on, err
+	}
+	c.problems = pedigree.SortProblems(append(c.problems, s.env.check(c.book, on)...))
+	return c, on, nil
+}
+
+// status is what the command ends with.
+func (c *checked) status() error {
+	if errors, _ := tally(c.problems); errors > 0 {
 		return statusError(saysNo)
 	}
 	return nil
@@ -131,7 +133,8 @@ func inBook(env *environment, dir, file string) (string, error) {
 	return "", usageError("%s is not a file of the book in %s", file, dir)
 }
 
-func (c *checked) write(p *page) {
+// writeProblems shows each problem where it stands.
+func (c *checked) writeProblems(p *page) {
 	var source *records.Lines
 	for i, problem := range c.problems {
 		if i == 0 || c.problems[i-1].File != problem.File {
@@ -140,6 +143,10 @@ func (c *checked) write(p *page) {
 		writeProblem(p, problem, source)
 		p.blank()
 	}
+}
+
+func (c *checked) write(p *page) {
+	c.writeProblems(p)
 	errors, warnings := tally(c.problems)
 	in := fmt.Sprintf("%s (%s, %s)", countWords(len(filesOf(c.book, c.problems)), "file"),
 		countWords(len(c.book.Stock), "stock record"), countWords(len(c.book.Spawns), "spawn"))

@@ -77,19 +77,10 @@ func tellHistory(from *source, name, by, to string) error {
 			return err
 		}
 	}
-	p := from.env.page()
-	if from.json {
-		err = p.asJSON(told.document())
-	} else {
-		told.write(p)
-	}
-	if err != nil {
-		return err
-	}
 	if repo.Shallow {
 		from.env.note("this clone was cut off when it was made: the history before %s is not in it; git fetch --unshallow brings the rest", firstDay(commits))
 	}
-	return from.env.print(&p.Buffer)
+	return from.answer(told.document(), told.write)
 }
 
 func firstDay(commits []history.Commit) string {

@@ -17,6 +17,17 @@ func (p *page) asJSON(document any) error {
 	return encoder.Encode(document)
 }
 
+// answer prints an answer, as a document or in words as asked.
+func (s *source) answer(document any, write func(*page)) error {
+	p := s.env.page()
+	if !s.json {
+		write(p)
+	} else if err := p.asJSON(document); err != nil {
+		return err
+	}
+	return s.env.print(&p.Buffer)
+}
+
 // number is a number that may have no answer: null.
 type number = *float64
 

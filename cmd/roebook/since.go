@@ -107,21 +107,12 @@ func tellSince(from *source, revisions []string, line string) error {
 	if err := told.compare(line); err != nil {
 		return err
 	}
-	p := from.env.page()
-	if from.json {
-		err = p.asJSON(told.document())
-	} else {
-		told.write(p)
-	}
-	if err != nil {
+	if err := from.answer(told.document(), told.write); err != nil {
 		return err
 	}
 	before.remarkOfCommit()
 	if after.commit == nil {
-		return after.finish(p)
-	}
-	if err := from.env.print(&p.Buffer); err != nil {
-		return err
+		return after.finish(from.env.page())
 	}
 	if after.remarkOfCommit(); after.errors > 0 {
 		return statusError(saysNo)

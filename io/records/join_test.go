@@ -103,6 +103,9 @@ func TestJoinByHand(t *testing.T) {
 		{"who the sire was", []string{"group: R-W1", "sire: [R-W1, R-W2]"}, []string{"group: R-W1", "sire: R-W2"},
 			[]string{s1, "<<<<<<< ours (R-S1, sire: both sides wrote it, and not the same)\n  R-S1: {date: 2022-01-09, sire: [R-W1, R-W2], born: 23}\n=======\n" +
 				"  R-S1: {date: 2022-01-09, sire: R-W2, born: 23}\n>>>>>>> theirs\n"}, "R-S1, sire: both sides wrote it, and not the same"},
+		{"remarks at the end and between sections", []string{"born: 23}\n", "born: 23}\n# seen by us\n", "\nspawns:", "\n# ours, below\nspawns:"},
+			[]string{"born: 23}\n", "born: 23}\n\n# seen by them\n", "\nspawns:", "\n# theirs, below\nspawns:"},
+			[]string{"born: 23}\n", "born: 23}\n# seen by us\n\n# seen by them\n", "\nspawns:", "\n# ours, below\n# theirs, below\nspawns:"}, ""},
 		{"the head of the line", []string{"species: Xenotoca variata", "species: Xenotoca variata\nlocality: the weir"}, []string{"# A line", "# A line of ours", "species: Xenotoca variata", "species: Xenotoca variata\nlocality: the mill"},
 			[]string{"# A line", "# A line of ours", "species: Xenotoca variata\n", "species: Xenotoca variata\n<<<<<<< ours (locality: both sides wrote it, and not the same)\nlocality: the weir\n=======\nlocality: the mill\n>>>>>>> theirs\n"},
 			"locality: both sides wrote it, and not the same"},
@@ -121,6 +124,21 @@ func TestJoinByHand(t *testing.T) {
 				t.Errorf("%s: %q, want %q", c.name, told, c.conflicts)
 			}
 		}
+	}
+}
+
+// The odds of a spawn's parents are one statement: put together from two sides
+// they would say what neither said.
+func TestJoinKeepsOddsWhole(t *testing.T) {
+	base := "spawns:\n  S:\n    sire: {A: 1, B: 1}\n    seen: {pale: {dark: 3}}\n"
+	got, err := joinThree(base, strings.Replace(base, "A: 1", "A: 2", 1), strings.Replace(base, "B: 1", "B: 3, C: 1", 1))
+	want := "spawns:\n  S:\n<<<<<<< ours (S, sire: changed on both sides)\n    sire: {A: 2, B: 1}\n=======\n    sire: {A: 1, B: 3, C: 1}\n>>>>>>> theirs\n    seen: {pale: {dark: 3}}\n"
+	if err != nil || string(got.Text) != want {
+		t.Errorf("%v\n%s", err, got.Text)
+	}
+	got, err = joinThree(base, strings.Replace(base, "dark: 3", "dark: 3, light: 1", 1), strings.Replace(base, "}}", "}, blond: {grey: 4}}", 1))
+	if want := strings.Replace(base, "{dark: 3}", "{dark: 3, light: 1}, blond: {grey: 4}", 1); err != nil || string(got.Text) != want {
+		t.Errorf("%v\n%s", err, got.Text)
 	}
 }
 
