@@ -41,7 +41,7 @@ type shared struct {
 
 func newShared(t *testing.T) *shared {
 	needGit(t)
-	s := &shared{t: t, env: append(plainGit(t), "ROEBOOK_TEST_DRIVER=1"), dir: t.TempDir()}
+	s := &shared{t: t, env: append(plainGit(t), "ROEBOOK_TEST_DRIVER=1", "GORACE=atexit_sleep_ms=0"), dir: t.TempDir()}
 	s.git("init", "-q", "-b", "main", ".")
 	g := newGrowing(3)
 	for i := range 40 {
