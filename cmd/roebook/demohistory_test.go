@@ -11,7 +11,7 @@ import (
 
 // gitVars are the variables of a git that takes no one's settings.
 func gitVars(home string) []string {
-	return append(os.Environ(), "HOME="+home, "XDG_CONFIG_HOME="+home, "GIT_CONFIG_NOSYSTEM=1", "GIT_CEILING_DIRECTORIES="+home,
+	return append(os.Environ(), "HOME="+home, "XDG_CONFIG_HOME="+home, "GIT_CONFIG_NOSYSTEM=1", "GIT_CEILING_DIRECTORIES="+home, "GORACE=atexit_sleep_ms=0",
 		"GIT_AUTHOR_NAME=Merrin Haldoway", "GIT_AUTHOR_EMAIL=merrin@example.org",
 		"GIT_COMMITTER_NAME=Merrin Haldoway", "GIT_COMMITTER_EMAIL=merrin@example.org")
 }
