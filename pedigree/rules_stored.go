@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 )
 
 var storedRules = []Rule{
@@ -70,18 +71,44 @@ func checkVirginBredBefore(c *checker) {
 }
 
 func checkSireUncertain(c *checker) {
-	c.earlierMales(func(s, earlier *Spawn) {
-		months := c.line(s.Line).StoresSpermMonths
-		if months <= 0 || s.Virgin || s.Repeat != "" || s.IsPlanned() ||
-			addMonthsPart(earlier.Date.latestDay(), months) < s.Date.earliest() {
-			return
+	stored := c.book.StoredFrom()
+	for _, s := range c.book.Spawns {
+		from := stored[s.ID]
+		if len(from) == 0 || c.book.spawn[s.ID] != s {
+			continue
+		}
+		var males []string
+		var places []Place
+		for _, earlier := range from {
+			for _, candidate := range c.book.FirstOf(earlier).Sire.Candidates {
+				if !slices.Contains(males, candidate.ID) && !slices.ContainsFunc(s.Sire.Candidates, func(x Candidate) bool { return x.ID == candidate.ID }) {
+					males = append(males, candidate.ID)
+				}
+			}
+			places = append(places, earlier.place("date", "the earlier spawn"))
 		}
 		c.add(Problem{
 			Position: s.Where.At("sire"),
-			Message: fmt.Sprintf("the dam of this spawn%s had %s%s by another sire: females of %s store sperm up to %s, so some fry may be his", ofDay(s.Date),
-				earlier.ID, ofDay(earlier.Date), s.Line, monthsText(months)),
-			Hint:   "name both as possible sires, for example with odds",
-			Places: []Place{earlier.place("date", "the earlier spawn")},
+			Message: fmt.Sprintf("the dam of this spawn%s had %s%s by %s: females of %s store sperm up to %s, so some fry may be %s", ofDay(s.Date),
+				from[0].ID, ofDay(from[0].Date), listText(males), s.Line, monthsText(c.line(s.Line).StoresSpermMonths), his(len(males))),
+			Hint:   fmt.Sprintf("name %s as a possible sire too, for example with odds; or write `virgin: true` if she had been kept apart", orText(males)),
+			Places: places,
 		})
-	})
+	}
+}
+
+func his(males int) string {
+	if males == 1 {
+		return "his"
+	}
+	return "theirs"
+}
+
+// orText joins words: "a", "a or b".
+func orText(words []string) string {
+	n := len(words)
+	if n < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:n-1], ", ") + " or " + words[n-1]
 }

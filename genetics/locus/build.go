@@ -1,0 +1,335 @@
+package locus
+
+import (
+	"math"
+
+	"roebook/pedigree"
+)
+
+// builder makes the network of a system: a variable for the genotype of every
+// fish that matters, asked for one by one; with a fish come its ancestors.
+type builder struct {
+	*index
+	sys   *system
+	net   network
+	items []Item
+	noted map[itemKey]int
+
+	fish     map[string]int
+	only     map[onlyOne]int // the last fish of a sex in a lot
+	strain   map[onlyOne]int // whom the fish of an inbred lot are copies of
+	families map[string]*family
+	made     map[onlyOne]int // members of a lot that have a variable of their own
+	choices  []choice
+
+	// Who is tried as the one parent on a side of a spawn, in place of those named.
+	instead map[sideKey]string
+	// Every parent may as well be an unknown fish, unless an item says it is the
+	// one named.
+	doubt bool
+}
+
+type sideKey struct {
+	spawn string
+	sex   pedigree.Sex
+}
+
+// onlyOne is the one fish of a sex that a lot is down to.
+type onlyOne struct {
+	lot string
+	sex pedigree.Sex
+}
+
+// choice is a parent, or an origin, that may be one of several.
+type choice struct {
+	spawn *pedigree.Spawn // nil for an origin
+	sex   pedigree.Sex
+	v     int
+	ids   []string // by value
+}
+
+// family is the parents of a spawn: on each side one fish, or several with the
+// shares they gave.
+type family struct{ sides [2]side }
+
+type side struct {
+	vars    []int
+	weights []float64
+}
+
+func newBuilder(x *index, sys *system) *builder {
+	return &builder{index: x, sys: sys, noted: make(map[itemKey]int), fish: make(map[string]int), only: make(map[onlyOne]int),
+		strain: make(map[onlyOne]int), families: make(map[string]*family), made: make(map[onlyOne]int)}
+}
+
+// item notes evidence and returns its number.
+func (b *builder) item(i Item) int {
+	b.items = append(b.items, i)
+	return len(b.items) - 1
+}
+
+// genotypes makes a variable of the genotypes of a fish.
+func (b *builder) genotype() int { return b.net.variable(len(b.sys.genotypes)) }
+
+// founder makes a fish of which no parents are known.
+func (b *builder) founder(sex pedigree.Sex, inbreeding float64) int {
+	v := b.genotype()
+	prior := b.sys.founder(inbreeding)
+	if b.sys.sexes != "" && sex != pedigree.Unsexed {
+		sum := 0.0
+		for i, g := range b.sys.genotypes {
+			if g.sex != sex {
+				prior[i] = 0
+			}
+			sum += prior[i]
+		}
+		for i := range prior {
+			prior[i] /= sum
+		}
+	}
+	b.net.add(structure, logs(prior), v)
+	return v
+}
+
+// ofSex says of a fish what sex it is, where that has to do with the loci.
+func (b *builder) ofSex(v int, sex pedigree.Sex, item int) {
+	if b.sys.sexes == "" || sex == pedigree.Unsexed {
+		return
+	}
+	table := make([]float64, len(b.sys.genotypes))
+	for i, g := range b.sys.genotypes {
+		if g.sex != sex {
+			table[i] = never
+		}
+	}
+	b.net.add(item, table, v)
+}
+
+// observe ties what a record states to a fish of it.
+func (b *builder) observe(v int, stock *pedigree.Stock) {
+	for _, told := range b.sys.told(b.book, stock) {
+		b.net.add(b.itemOnce(told), logs(told.likely), v)
+	}
+}
+
+type itemKey struct {
+	kind  ItemKind
+	id    string
+	locus string
+	side  pedigree.Sex
+}
+
+// itemOnce returns the number of an item that may have been noted before, of
+// another fish of a lot.
+func (b *builder) itemOnce(i Item) int {
+	key := itemKey{i.Kind, i.ID, i.Locus, i.Side}
+	n, ok := b.noted[key]
+	if !ok {
+		n = b.item(i)
+		b.noted[key] = n
+	}
+	return n
+}
+
+// fry makes one of the young of a family.
+func (b *builder) fry(f *family) int {
+	sire := b.choose(nil, pedigree.Male, f.sides[0].vars, f.sides[0].weights, nil)
+	dam := b.choose(nil, pedigree.Female, f.sides[1].vars, f.sides[1].weights, nil)
+	v := b.genotype()
+	if b.sys.logFry == nil {
+		b.sys.logFry = logs(b.sys.fry)
+	}
+	b.net.add(structure, b.sys.logFry, sire, dam, v)
+	return v
+}
+
+// choose makes a fish that is one of several, with such odds; it is that fish
+// itself where there is only one. spawn and ids tell whose parent it is and who
+// may be, for the answer.
+func (b *builder) choose(spawn *pedigree.Spawn, sex pedigree.Sex, vars []int, weights []float64, ids []string) int {
+	if len(vars) == 1 {
+		return vars[0]
+	}
+	which, v := b.net.variable(len(vars)), b.genotype()
+	b.net.add(structure, logs(weights), which)
+	n := len(b.sys.genotypes)
+	for i, from := range vars {
+		table := make([]float64, len(vars)*n*n)
+		for x := range n {
+			for y := range n {
+				if x != y {
+					table[(i*n+x)*n+y] = never
+				}
+			}
+		}
+		b.net.add(structure, table, which, v, from)
+	}
+	if spawn != nil {
+		b.choices = append(b.choices, choice{spawn, sex, which, ids})
+	}
+	return v
+}
+
+// fishVar is the variable of a single fish.
+func (b *builder) fishVar(s *pedigree.Stock) int {
+	if v, ok := b.fish[s.ID]; ok {
+		if v < 0 { // it descends from itself: the rules of descent tell
+			return b.founder(s.Sex, 0)
+		}
+		return v
+	}
+	b.fish[s.ID] = -1
+	v := b.origin(s, s.Sex)
+	b.fish[s.ID] = v
+	if s.Sex != pedigree.Unsexed && b.sys.sexes != "" {
+		b.ofSex(v, s.Sex, b.itemOnce(Item{Kind: SexTold, ID: s.ID, Words: "is " + s.Sex.String(), At: s.Where.At("sex")}))
+	}
+	b.observe(v, s)
+	return v
+}
+
+// member makes one fish of a lot, another one each time.
+func (b *builder) member(lot *pedigree.Stock, sex pedigree.Sex) int {
+	key := onlyOne{lot.ID, sex}
+	if b.sys.sexes == "" {
+		key.sex = pedigree.Unsexed
+	}
+	b.made[key]++
+	v := b.origin(lot, sex)
+	b.ofSex(v, sex, structure)
+	b.observe(v, lot)
+	return v
+}
+
+// origin makes a fish that came from where the record says, before anything
+// that was seen of it.
+func (b *builder) origin(s *pedigree.Stock, sex pedigree.Sex) int {
+	switch {
+	case s.Picked != "" && b.book.StockByID(s.Picked) != nil:
+		lot := b.book.StockByID(s.Picked)
+		if !lot.Lot {
+			return b.founder(sex, 0)
+		}
+		return b.member(lot, sex)
+	case len(s.FromSpawns) > 0:
+		var vars []int
+		var weights []float64
+		for _, from := range s.FromSpawns {
+			vars = append(vars, b.fry(b.familyOf(b.book.SpawnByID(from.Spawn))))
+			weights = append(weights, from.Share)
+		}
+		return b.choose(nil, sex, vars, weights, nil)
+	case len(s.Merged) > 0:
+		return b.merged(s, sex)
+	case s.Lot:
+		return b.founderOfLot(s, sex)
+	case s.Bought != nil:
+		return b.founder(sex, s.Bought.Inbreeding)
+	}
+	return b.founder(sex, 0)
+}
+
+// merged makes a fish of a merged lot: out of one of its parts, as many of its
+// sex as each gave.
+func (b *builder) merged(s *pedigree.Stock, sex pedigree.Sex) int {
+	var vars []int
+	var weights []float64
+	for _, part := range s.Merged {
+		from := b.book.StockByID(part.ID)
+		if from == nil {
+			continue
+		}
+		if !from.Lot {
+			if from.Sex == sex || from.Sex == pedigree.Unsexed || sex == pedigree.Unsexed {
+				vars, weights = append(vars, b.fishVar(from)), append(weights, 1)
+			}
+			continue
+		}
+		n := float64(part.Count.Total())
+		if left := leaver(b.book.LotHistory(part.ID), s.ID); left != nil {
+			n = left.Males + left.Females
+			switch sex {
+			case pedigree.Male:
+				n = left.Males
+			case pedigree.Female:
+				n = left.Females
+			}
+		}
+		if n > 0 {
+			vars, weights = append(vars, b.member(from, sex)), append(weights, n)
+		}
+	}
+	if len(vars) == 0 {
+		return b.founder(sex, 0)
+	}
+	return b.choose(nil, sex, vars, weights, nil)
+}
+
+// leaver is how a record's fish left a lot, nil where they did not.
+func leaver(h *pedigree.LotHistory, id string) *pedigree.Leaver {
+	if h == nil {
+		return nil
+	}
+	for i := range h.Events {
+		for j := range h.Events[i].Left {
+			if left := &h.Events[i].Left[j]; left.ID == id {
+				return left
+			}
+		}
+	}
+	return nil
+}
+
+// founderOfLot makes a fish of a founder lot. Siblings share two unknown
+// parents, half-siblings an unknown sire. Of any other kinship k up to a
+// quarter, a fish is one of such siblings with the chance √(4k), else unrelated;
+// above, a copy of one and the same fish with the chance √(2k/(1+F)).
+func (b *builder) founderOfLot(lot *pedigree.Stock, sex pedigree.Sex) int {
+	kinship, inbreeding := 0.0, 0.0
+	if lot.Wild != nil || lot.Bought != nil {
+		kinship = kinshipOf(lot)
+	}
+	if lot.Bought != nil {
+		inbreeding = lot.Bought.Inbreeding
+	}
+	const near = 1e-9
+	switch {
+	case kinship < near:
+		return b.founder(sex, inbreeding)
+	case math.Abs(kinship-0.125) < near:
+		f := b.virtual(lot.ID)
+		return b.fry(&family{[2]side{f.sides[0], {[]int{b.founder(pedigree.Female, 0)}, []float64{1}}}})
+	case kinship < 0.25+near:
+		p := math.Sqrt(4 * kinship)
+		young := b.fry(b.virtual(lot.ID))
+		if p > 1-near {
+			return young
+		}
+		return b.choose(nil, sex, []int{young, b.founder(sex, inbreeding)}, []float64{p, 1 - p}, nil)
+	}
+	key := onlyOne{lot.ID, sex}
+	if b.sys.sexes == "" {
+		key.sex = pedigree.Unsexed
+	}
+	one, ok := b.strain[key]
+	if !ok {
+		one = b.founder(sex, inbreeding)
+		b.strain[key] = one
+	}
+	p := math.Sqrt(2 * kinship / (1 + inbreeding))
+	if p > 1-near {
+		p = 1
+	}
+	return b.choose(nil, sex, []int{one, b.founder(sex, inbreeding)}, []float64{p, 1 - p}, nil)
+}
+
+// virtual is the family of the unknown parents that the siblings of a founder
+// lot share.
+func (b *builder) virtual(lot string) *family {
+	key := "lot " + lot
+	if b.families[key] == nil {
+		one := func(sex pedigree.Sex) side { return side{[]int{b.founder(sex, 0)}, []float64{1}} }
+		b.families[key] = &family{[2]side{one(pedigree.Male), one(pedigree.Female)}}
+	}
+	return b.families[key]
+}

@@ -1,0 +1,231 @@
+package locus
+
+import (
+	"math"
+	"slices"
+
+	"roebook/pedigree"
+)
+
+// maxAlike is how many fish of a lot whose parents are not one family are
+// reckoned one by one for what was seen of the lot.
+const maxAlike = 4
+
+// index is what is looked up again and again in a book.
+type index struct {
+	book   *pedigree.Book
+	stored map[string][]*pedigree.Spawn
+	picks  map[string][]*pedigree.Stock // by the lot they were taken out of
+	young  map[string][]*pedigree.Stock // by the one spawn they came from
+}
+
+func newIndex(book *pedigree.Book) *index {
+	x := &index{book: book, stored: book.StoredFrom(), picks: make(map[string][]*pedigree.Stock), young: make(map[string][]*pedigree.Stock)}
+	for _, s := range book.Stock {
+		if s.Picked != "" {
+			x.picks[s.Picked] = append(x.picks[s.Picked], s)
+		}
+		if len(s.FromSpawns) == 1 {
+			x.young[s.FromSpawns[0].Spawn] = append(x.young[s.FromSpawns[0].Spawn], s)
+		}
+	}
+	return x
+}
+
+// evidence brings all that the records state of the loci into the network, with
+// the ancestors it bears on. What is asked for must have been made before.
+func (b *builder) evidence() {
+	var lots []*pedigree.Stock
+	for _, s := range b.book.Stock {
+		if b.book.StockByID(s.ID) != s || len(b.sys.told(b.book, s)) == 0 {
+			continue
+		}
+		if s.Lot {
+			lots = append(lots, s)
+		} else {
+			b.fishVar(s)
+		}
+	}
+	for _, s := range b.book.Spawns {
+		if b.book.SpawnByID(s.ID) == s && !s.IsPlanned() {
+			for _, seen := range b.sys.seen(b.book, s) {
+				b.count(s, seen)
+			}
+		}
+	}
+	anonymous := make(map[onlyOne]float64)
+	depth := func(s *pedigree.Stock) int {
+		n := 0
+		for ; s != nil && n < len(b.book.Stock); n++ {
+			s = b.book.StockByID(s.Picked)
+		}
+		return n
+	}
+	slices.SortStableFunc(lots, func(x, y *pedigree.Stock) int { return depth(y) - depth(x) })
+	for _, lot := range lots {
+		for _, n := range b.sexesOf(lot) {
+			key := onlyOne{lot.ID, n.sex}
+			rest := max(0, n.fish-float64(b.made[key])-anonymous[key])
+			b.allOf(lot, n.sex, rest)
+			for s := lot; s != nil && s.Picked != ""; s = b.book.StockByID(s.Picked) {
+				anonymous[onlyOne{s.Picked, n.sex}] += rest
+			}
+		}
+	}
+}
+
+type bySex struct {
+	sex  pedigree.Sex
+	fish float64
+}
+
+// sexesOf is how many fish a lot began with of each sex, as far as sex has to do
+// with the loci.
+func (b *builder) sexesOf(lot *pedigree.Stock) []bySex {
+	if b.sys.sexes == "" {
+		return []bySex{{pedigree.Unsexed, float64(lot.Count.Total())}}
+	}
+	return []bySex{{pedigree.Unsexed, float64(lot.Count.Unsexed)}, {pedigree.Male, float64(lot.Count.Males)}, {pedigree.Female, float64(lot.Count.Females)}}
+}
+
+// count ties the counts of fry to their parents: with p the chance of each
+// phenotype by the parents' genotypes, the weight is Π p^n. Of those fry that
+// have a record of their own, the record speaks.
+func (b *builder) count(spawn *pedigree.Spawn, seen Item) {
+	f := b.familyOf(spawn)
+	seen.others = slices.Clone(seen.counts)
+	for _, s := range b.young[spawn.ID] {
+		b.leaveOut(&seen, s)
+	}
+	item := b.item(seen)
+	b.ofFamily(item, f, func(chance []float64) float64 {
+		weight := 0.0
+		for i, n := range seen.counts {
+			p := 0.0
+			for g, row := range seen.trait.shows {
+				p += chance[g] * row[i]
+			}
+			switch {
+			case n > 0 && p == 0:
+				return never
+			case n > 0 && seen.others[i] > 0:
+				weight += seen.others[i] * math.Log(p)
+			}
+		}
+		return weight
+	})
+}
+
+// leaveOut takes fish on record out of the counts that they were part of.
+func (b *builder) leaveOut(seen *Item, s *pedigree.Stock) {
+	for _, told := range b.sys.told(b.book, s) {
+		if told.trait != seen.trait {
+			continue
+		}
+		if shown := seen.trait.looks(told.likely); shown >= 0 || told.Kind == PhenotypeTold {
+			if told.Kind == PhenotypeTold {
+				shown = slices.Index(seen.trait.phenotypes, phenotypeOf(s, seen.trait.name))
+			}
+			n := 1.0
+			if s.Lot {
+				n = float64(s.Count.Total())
+			}
+			seen.others[shown] = max(0, seen.others[shown]-n)
+			return
+		}
+	}
+	if s.Lot {
+		for _, picked := range b.picks[s.ID] {
+			b.leaveOut(seen, picked)
+		}
+	}
+}
+
+func phenotypeOf(s *pedigree.Stock, locus string) string {
+	for _, t := range s.Phenotype {
+		if t.Locus == locus {
+			return t.Value
+		}
+	}
+	return ""
+}
+
+// ofFamily adds a factor over all parents of a family: the logarithm of a weight
+// that depends on the chance of each genotype in their fry.
+func (b *builder) ofFamily(item int, f *family, weight func(chance []float64) float64) {
+	sires, dams := f.sides[0], f.sides[1]
+	vars := append(slices.Clone(sires.vars), dams.vars...)
+	n := len(b.sys.genotypes)
+	table := make([]float64, size(cards(vars, b.net.card), math.MaxInt/2))
+	chance := make([]float64, n)
+	genotype := make([]int, len(vars))
+	for at := range table {
+		rest := at
+		for i := len(vars) - 1; i >= 0; i-- {
+			genotype[i] = rest % n
+			rest /= n
+		}
+		clear(chance)
+		for i, x := range sires.weights {
+			for j, y := range dams.weights {
+				row := b.sys.fry[(genotype[i]*n+genotype[len(sires.vars)+j])*n:][:n]
+				for g, p := range row {
+					chance[g] += x * y * p
+				}
+			}
+		}
+		table[at] = weight(chance)
+	}
+	b.net.add(item, table, vars...)
+}
+
+// allOf ties what was seen of all fish of a lot to its parents, for those n of
+// one sex that have no variable of their own.
+func (b *builder) allOf(lot *pedigree.Stock, sex pedigree.Sex, n float64) {
+	if n <= 0 {
+		return
+	}
+	root := lot
+	told := b.sys.told(b.book, lot)
+	for root.Picked != "" {
+		up := b.book.StockByID(root.Picked)
+		if up == nil || !up.Lot {
+			return
+		}
+		told = append(told, b.sys.told(b.book, up)...)
+		root = up
+	}
+	related := root.Wild != nil && root.Wild.Related > 0 || root.Bought != nil && root.Bought.Kinship() > 0
+	var f *family
+	switch {
+	case len(root.FromSpawns) == 1:
+		f = b.familyOf(b.book.SpawnByID(root.FromSpawns[0].Spawn))
+	case related && math.Abs(kinshipOf(root)-0.25) < 1e-9:
+		f = b.virtual(root.ID)
+	case !related && (root.Wild != nil || root.Bought != nil):
+		b.member(lot, sex) // nothing follows for any other fish, but it must be possible
+		return
+	}
+	if f == nil || len(told) > 1 {
+		for range min(int(n+0.5), maxAlike) {
+			b.member(lot, sex)
+		}
+		return
+	}
+	b.ofFamily(b.itemOnce(told[0]), f, func(chance []float64) float64 {
+		p := 0.0
+		for g, x := range chance {
+			if sex == pedigree.Unsexed || b.sys.genotypes[g].sex == sex {
+				p += x * told[0].likely[g]
+			}
+		}
+		return n * math.Log(p)
+	})
+}
+
+func kinshipOf(founder *pedigree.Stock) float64 {
+	if founder.Wild != nil {
+		return founder.Wild.Related
+	}
+	return founder.Bought.Kinship()
+}
