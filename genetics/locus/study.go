@@ -1,0 +1,262 @@
+package locus
+
+import (
+	"cmp"
+	"slices"
+
+	"roebook/genetics"
+	"roebook/pedigree"
+)
+
+// Study is a book with its loci made ready for questions. It is not safe for use
+// by several goroutines at once.
+type Study struct {
+	*index
+	systems  map[string][]*system // by line
+	problems []pedigree.Problem   // of the declarations
+}
+
+// New makes the loci of a book ready. The book must be sound: free of loops of
+// descent and of references to what is not there. O(records).
+func New(book *pedigree.Book) *Study {
+	s := &Study{systems: make(map[string][]*system)}
+	for _, line := range book.Lines {
+		if len(line.Loci) > 0 || line.SexDetermination == "WXY" {
+			s.systems[line.Name] = define(line, &s.problems)
+		}
+	}
+	s.index = newIndex(book)
+	return s
+}
+
+// HasLoci reports whether the line declares loci that can be reckoned with.
+func (s *Study) HasLoci(line string) bool { return len(s.systems[line]) > 0 }
+
+// Odds is what a fish, or any one fish of a lot, may have at a locus.
+type Odds struct {
+	ID        string
+	Locus     string
+	Genotypes []genetics.Share // every genotype possible in that sex; they sum to 1
+	Carries   []genetics.Share // by allele but the wild type: the chance to have a copy
+	Sampling                   // whether the answer was sampled
+	Error     float64          // the largest standard error of Genotypes, 0 where exact
+}
+
+// ParentOdds is who may have been a parent of a spawn, of several.
+type ParentOdds struct {
+	Spawn      string
+	Side       pedigree.Sex
+	Candidates []genetics.Share // a lot stands for those of its fish that are not known by name
+	Sampling
+	Error float64
+}
+
+// Answer is the odds of the fish that were asked for, by record and then locus,
+// and of the parents of their spawns.
+type Answer struct {
+	Odds    []Odds
+	Parents []ParentOdds
+	// Impossible are the loci of which the records contradict each other, so that
+	// there is no answer.
+	Impossible []string
+}
+
+// asked is a record with the variables that stand for it.
+type asked struct {
+	stock *pedigree.Stock
+	vars  []int
+	parts []float64 // of the answer, by variable
+}
+
+// Line returns the odds of the records of a line, of all where ids is nil.
+// Alleles of founders are as frequent as the locus says, else even.
+func (s *Study) Line(name string, ids map[string]bool) Answer {
+	var out Answer
+	for _, sys := range s.systems[name] {
+		s.answer(sys, ids, &out)
+	}
+	slices.SortStableFunc(out.Odds, func(a, b Odds) int { return cmp.Compare(a.ID, b.ID) })
+	return out
+}
+
+// ask makes the variables of a record in the network.
+func (b *builder) ask(stock *pedigree.Stock) asked {
+	if !stock.Lot {
+		return asked{stock, []int{b.fishVar(stock)}, []float64{1}}
+	}
+	a := asked{stock: stock}
+	total := float64(max(stock.Count.Total(), 1))
+	for _, n := range b.sexesOf(stock) {
+		if n.fish > 0 {
+			a.vars, a.parts = append(a.vars, b.member(stock, n.sex)), append(a.parts, n.fish/total)
+		}
+	}
+	if len(a.vars) == 0 {
+		a.vars, a.parts = []int{b.member(stock, pedigree.Unsexed)}, []float64{1}
+	}
+	return a
+}
+
+// answer works out one system. What the evidence bears on is worked out first,
+// by itself: then it stays exact where the rest of the line is too wide.
+func (s *Study) answer(sys *system, ids map[string]bool, out *Answer) {
+	var wanted []*pedigree.Stock
+	for _, stock := range s.book.Stock {
+		if stock.Line == sys.line.Name && (ids == nil || ids[stock.ID]) {
+			wanted = append(wanted, stock)
+		}
+	}
+	b := newBuilder(s.index, sys)
+	var list []asked
+	for _, stock := range wanted {
+		list = append(list, b.ask(stock))
+	}
+	b.evidence()
+	var scopes [][]int
+	for _, a := range list {
+		for _, v := range a.vars {
+			scopes = append(scopes, []int{v})
+		}
+	}
+	for _, c := range b.choices {
+		scopes = append(scopes, []int{c.v})
+	}
+	sol := b.net.solve(all, scopes, 1)
+	if !sol.possible {
+		for _, l := range sys.loci {
+			out.Impossible = append(out.Impossible, l.name)
+		}
+		return
+	}
+	at := 0
+	for _, a := range list {
+		chance, errs := make([]float64, len(sys.genotypes)), 0.0
+		var sampling Sampling
+		for _, part := range a.parts {
+			for g, p := range sol.shares[at] {
+				chance[g] += part * p
+			}
+			errs = max(errs, sol.errorOf(at))
+			sampling = sampling.with(sol.sampled(at))
+			at++
+		}
+		for i, l := range sys.loci {
+			odds := sys.odds(a.stock, i, chance)
+			odds.ID, odds.Locus, odds.Sampling, odds.Error = a.stock.ID, l.name, sampling, errs
+			out.Odds = append(out.Odds, odds)
+		}
+	}
+	s.parentOdds(b, sol, at, out)
+}
+
+func all(int) bool { return true }
+
+// odds sums the chances of a fish's genotypes to those at one locus.
+func (sys *system) odds(stock *pedigree.Stock, locus int, chance []float64) Odds {
+	l := sys.loci[locus]
+	var o Odds
+	carries := make([]float64, len(l.alleles))
+	type named struct{ a, b int }
+	var order []named
+	sums := make(map[named]float64)
+	for g, p := range chance {
+		sex := sys.genotypes[g].sex
+		if stock != nil && !stock.Lot && stock.Sex != pedigree.Unsexed && sex != pedigree.Unsexed && sex != stock.Sex {
+			continue
+		}
+		a, b := sys.alleles(sys.genotypes[g], locus)
+		if a == absent || b != absent && b < a {
+			a, b = b, a
+		}
+		if _, ok := sums[named{a, b}]; !ok {
+			order = append(order, named{a, b})
+		}
+		sums[named{a, b}] += p
+		for i := range carries {
+			if a == i || b == i {
+				carries[i] += p
+			}
+		}
+	}
+	slices.SortFunc(order, func(x, y named) int {
+		return cmp.Or(-cmp.Compare(min(x.b, 0), min(y.b, 0)), cmp.Compare(x.a, y.a), cmp.Compare(x.b, y.b))
+	})
+	for _, n := range order {
+		o.Genotypes = append(o.Genotypes, genetics.Share{ID: l.nameOf(n.a, n.b), Share: sums[n]})
+	}
+	if l.name != SexChromosomes {
+		for i, allele := range l.alleles[1:] {
+			o.Carries = append(o.Carries, genetics.Share{ID: allele, Share: carries[i+1]})
+		}
+	}
+	return o
+}
+
+// parentOdds adds who the parents were, by spawn and side; scopes of the choices
+// begin at that place of the solution.
+func (s *Study) parentOdds(b *builder, sol *solution, at int, out *Answer) {
+	first := len(out.Parents)
+	for i, c := range b.choices {
+		var p *ParentOdds
+		for j := range out.Parents[first:] {
+			if old := &out.Parents[first+j]; old.Spawn == c.spawn.ID && old.Side == c.sex {
+				p = old
+			}
+		}
+		if p == nil {
+			out.Parents = append(out.Parents, ParentOdds{Spawn: c.spawn.ID, Side: c.sex})
+			p = &out.Parents[len(out.Parents)-1]
+		}
+		p.Sampling = p.Sampling.with(sol.sampled(at + i))
+		p.Error = max(p.Error, sol.errorOf(at+i))
+		parts := float64(b.partsOf(c))
+		for k, id := range c.ids {
+			j := slices.IndexFunc(p.Candidates, func(x genetics.Share) bool { return x.ID == id })
+			if j < 0 {
+				j = len(p.Candidates)
+				p.Candidates = append(p.Candidates, genetics.Share{ID: id})
+			}
+			p.Candidates[j].Share += sol.shares[at+i][k] / parts
+		}
+	}
+	for _, p := range out.Parents[first:] {
+		slices.SortStableFunc(p.Candidates, func(x, y genetics.Share) int {
+			return cmp.Or(cmp.Compare(y.Share, x.Share), cmp.Compare(x.ID, y.ID))
+		})
+	}
+}
+
+// partsOf is how many parents of that side of the spawn were chosen.
+func (b *builder) partsOf(c choice) int {
+	n := 0
+	for _, other := range b.choices {
+		if other.spawn == c.spawn && other.sex == c.sex {
+			n++
+		}
+	}
+	return n
+}
+
+// errorOf is the largest standard error of a scope, 0 where it is exact.
+func (s *solution) errorOf(scope int) float64 {
+	most := 0.0
+	for _, e := range s.errors[scope] {
+		most = max(most, e)
+	}
+	return most
+}
+
+// sampled says how a scope was sampled, if it was.
+func (s *solution) sampled(scope int) Sampling {
+	if s.errors[scope] == nil {
+		return Sampling{}
+	}
+	return s.sampling
+}
+
+func (s Sampling) with(other Sampling) Sampling {
+	if other.Sampled {
+		return other
+	}
+	return s
+}

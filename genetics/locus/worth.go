@@ -1,0 +1,253 @@
+package locus
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"roebook/pedigree"
+)
+
+// Influence is how far one piece of evidence moved an answer: by that share of
+// the odds, between 0 and 1.
+type Influence struct {
+	Item  Item
+	Moved float64
+}
+
+// mostItems is up to how many pieces of evidence are left out one by one.
+const mostItems = 400
+
+// Moved returns the evidence that moved the odds of a record at a locus, the
+// strongest first: how far the odds are from those without it (half the sum of
+// the differences). nil where the answer is sampled, impossible, or rests on more
+// than 400 pieces of evidence. O(evidence · one answer).
+func (s *Study) Moved(stock *pedigree.Stock, name string) []Influence {
+	for _, sys := range s.systems[stock.Line] {
+		at := slices.IndexFunc(sys.loci, func(l *locus) bool { return l.name == name })
+		if at < 0 {
+			continue
+		}
+		b := newBuilder(s.index, sys)
+		a := b.ask(stock)
+		b.evidence()
+		if len(b.items) > mostItems {
+			return nil
+		}
+		odds := func(without int) []float64 {
+			var scopes [][]int
+			for _, v := range a.vars {
+				scopes = append(scopes, []int{v})
+			}
+			sol := b.net.solve(func(item int) bool { return item != without || item == structure }, scopes, 1)
+			if !sol.possible || sol.sampling.Sampled {
+				return nil
+			}
+			chance := make([]float64, len(sys.genotypes))
+			for i, part := range a.parts {
+				for g, p := range sol.shares[i] {
+					chance[g] += part * p
+				}
+			}
+			var out []float64
+			for _, share := range sys.odds(nil, at, chance).Genotypes {
+				out = append(out, share.Share)
+			}
+			return out
+		}
+		whole := odds(len(b.items))
+		if whole == nil {
+			return nil
+		}
+		var list []Influence
+		for i, item := range b.items {
+			if item.Kind == SexTold {
+				continue
+			}
+			less := odds(i)
+			if less == nil {
+				return nil
+			}
+			moved := 0.0
+			for j := range whole {
+				moved += math.Abs(whole[j]-less[j]) / 2
+			}
+			if moved > 1e-6 {
+				list = append(list, Influence{item, moved})
+			}
+		}
+		slices.SortStableFunc(list, func(a, b Influence) int {
+			return cmp.Or(cmp.Compare(b.Moved, a.Moved), cmp.Compare(a.Item.ID, b.Item.ID))
+		})
+		return list
+	}
+	return nil
+}
+
+// Test is a fish that a test mating would tell most about.
+type Test struct {
+	ID      string
+	Locus   string
+	Allele  string
+	Chance  float64 // that it carries the allele
+	Settles float64 // how much doubt about all living fish of the line it would clear: 1 is one fish of even odds
+	// Fry are the numbers of normal fry, from a mate that shows the recessive look,
+	// that leave a chance of at most 5 %, 1 % and 0.1 % for a carrier.
+	Fry [3]int
+}
+
+// mostTests is up to how many fish are weighed for a test mating.
+const mostTests = 60
+
+// WorthTesting returns the living fish of a line that may carry a recessive
+// allele unseen, by how much doubt about the whole line would be cleared if it
+// were known of them: the sum over all living fish x of Cov(x, f)²/Var(f), times
+// 4. A fish of a lot stands for all of it. O(such fish · one answer).
+func (s *Study) WorthTesting(line string, on pedigree.Date) []Test {
+	var out []Test
+	for _, sys := range s.systems[line] {
+		for i, l := range sys.loci {
+			for _, allele := range sys.recessive(i) {
+				out = append(out, s.worth(sys, i, allele, l.alleles[allele], on)...)
+			}
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Test) int {
+		return cmp.Or(cmp.Compare(b.Settles, a.Settles), cmp.Compare(a.ID, b.ID))
+	})
+	return out
+}
+
+// recessive lists the alleles of a locus that a fish with one copy beside the
+// wild type does not show, and one with two does.
+func (sys *system) recessive(locus int) []int {
+	i := slices.IndexFunc(sys.traits, func(t *trait) bool { return len(t.loci) == 1 && t.loci[0] == locus && len(t.shows) > 0 })
+	if i < 0 {
+		return nil
+	}
+	t := sys.traits[i]
+	look := func(a, b int) int {
+		for g := range sys.genotypes {
+			x, y := sys.alleles(sys.genotypes[g], locus)
+			if x == a && y == b || x == b && y == a {
+				return slices.Index(t.shows[g], slices.Max(t.shows[g]))
+			}
+		}
+		return -1
+	}
+	var list []int
+	for a := 1; a < len(sys.loci[locus].alleles); a++ {
+		if wild, one, two := look(0, 0), look(0, a), look(a, a); one >= 0 && one == wild && two != wild {
+			list = append(list, a)
+		}
+	}
+	return list
+}
+
+func (sys *system) copies(g, locus, allele int) int {
+	a, b := sys.alleles(sys.genotypes[g], locus)
+	n := 0
+	if a == allele {
+		n++
+	}
+	if b == allele {
+		n++
+	}
+	return n
+}
+
+func (s *Study) worth(sys *system, locus, allele int, name string, on pedigree.Date) []Test {
+	b := newBuilder(s.index, sys)
+	var scopes [][]int
+	var heads []float64
+	var fish []*pedigree.Stock
+	var vars []int
+	for _, stock := range s.book.Stock {
+		if n := s.book.Heads(stock, on).Total(); stock.Line == sys.line.Name && n > 0 {
+			a := b.ask(stock)
+			for i, v := range a.vars {
+				scopes, heads = append(scopes, []int{v}), append(heads, n*a.parts[i])
+			}
+			if !stock.Lot && !(stock.Retired.Known() && stock.Retired <= on) {
+				fish, vars = append(fish, stock), append(vars, a.vars[0])
+			}
+		}
+	}
+	b.evidence()
+	first := len(b.items)
+	for i, v := range vars {
+		table := make([]float64, len(sys.genotypes))
+		for g := range table {
+			if sys.copies(g, locus, allele) == 0 {
+				table[g] = never
+			}
+		}
+		b.net.add(first+i, table, v)
+	}
+	carriers := func(sol *solution) []float64 {
+		out := make([]float64, len(scopes))
+		for i := range scopes {
+			for g, p := range sol.shares[i] {
+				if sys.copies(g, locus, allele) > 0 {
+					out[i] += p
+				}
+			}
+		}
+		return out
+	}
+	now := b.net.solve(func(item int) bool { return item < first }, scopes, 1)
+	if !now.possible || now.sampling.Sampled {
+		return nil
+	}
+	before := carriers(now)
+	place := make(map[int]int)
+	for i, scope := range scopes {
+		place[scope[0]] = i
+	}
+	var out []Test
+	for i, stock := range fish {
+		p := before[place[vars[i]]]
+		if p < 0.02 || p > 0.98 || len(out) == mostTests {
+			continue
+		}
+		known := b.net.solve(func(item int) bool { return item < first || item == first+i }, scopes, 1)
+		if !known.possible || known.sampling.Sampled {
+			continue
+		}
+		t := Test{ID: stock.ID, Locus: sys.loci[locus].name, Allele: name, Chance: p}
+		for j, q := range carriers(known) {
+			t.Settles += 4 * heads[j] * p * (q - before[j]) * (q - before[j]) / (1 - p)
+		}
+		for k, limit := range [...]float64{0.05, 0.01, 0.001} {
+			t.Fry[k] = FryToRuleOut(0.5, limit)
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+// Carriers returns, for every record of a line, the chance that the fish (of a
+// lot, any one of it) has a copy of each recessive allele, by "LOCUS ALLELE".
+// Loci with contradicting records are left out.
+func (s *Study) Carriers(line string) map[string]map[string]float64 {
+	out := make(map[string]map[string]float64)
+	recessive := make(map[string]bool)
+	for _, sys := range s.systems[line] {
+		for i, l := range sys.loci {
+			for _, a := range sys.recessive(i) {
+				recessive[l.name+" "+l.alleles[a]] = true
+			}
+		}
+	}
+	for _, o := range s.Line(line, nil).Odds {
+		for _, c := range o.Carries {
+			if key := o.Locus + " " + c.ID; recessive[key] {
+				if out[o.ID] == nil {
+					out[o.ID] = make(map[string]float64)
+				}
+				out[o.ID][key] = c.Share
+			}
+		}
+	}
+	return out
+}
