@@ -260,3 +260,29 @@ func (s Sampling) with(other Sampling) Sampling {
 	}
 	return s
 }
+
+// Prior is how frequent the alleles of a locus are taken to be in founders.
+type Prior struct {
+	Locus       string
+	Frequencies []genetics.Share
+	Stated      bool // false: even, for nothing is stated
+}
+
+// Priors returns the allele frequencies that answers for the line rest on.
+func (s *Study) Priors(line string) []Prior {
+	var out []Prior
+	for _, sys := range s.systems[line] {
+		for _, l := range sys.loci {
+			if l.name == SexChromosomes {
+				continue
+			}
+			p := Prior{Locus: l.name, Stated: len(l.record.Frequency) > 0}
+			for i, a := range l.alleles {
+				p.Frequencies = append(p.Frequencies, genetics.Share{ID: a, Share: l.share[i]})
+			}
+			out = append(out, p)
+		}
+	}
+	slices.SortFunc(out, func(a, b Prior) int { return cmp.Compare(a.Locus, b.Locus) })
+	return out
+}
