@@ -6,27 +6,54 @@ import (
 	"roebook/pedigree"
 )
 
-// builder makes the network of a system: a variable for the genotype of every
-// fish that matters, asked for one by one; with a fish come its ancestors.
-type builder struct {
+// inference is a network of all loci of a line. What hangs on more than one of
+// them, such as who the sire was, is one variable for all.
+type inference struct {
 	*index
-	sys   *system
-	net   network
-	items []Item
-	noted map[itemKey]int
-
-	fish     map[string]int
-	only     map[onlyOne]int // the last fish of a sex in a lot
-	strain   map[onlyOne]int // whom the fish of an inbred lot are copies of
-	families map[string]*family
-	made     map[onlyOne]int // members of a lot that have a variable of their own
-	choices  []choice
+	net     network
+	items   []Item
+	noted   map[itemKey]int
+	which   map[string]int // the variable of a choice, by what is chosen
+	choices []choice
+	parts   []*builder // of each system
 
 	// Who is tried as the one parent on a side of a spawn, in place of those named.
 	instead map[sideKey]string
 	// Every parent may as well be an unknown fish, unless an item says it is the
 	// one named.
 	doubt bool
+}
+
+// builder makes the part of a system: a variable for the genotype of every fish
+// that matters, asked for one by one; with a fish come its ancestors. Fish
+// without a name are called by what they are wanted for, so that those of one
+// system are those of the next.
+type builder struct {
+	*inference
+	sys *system
+
+	fish     map[string]int
+	only     map[onlyOne]int // the last fish of a sex in a lot
+	strain   map[onlyOne]int // whom the fish of an inbred lot are copies of
+	families map[string]*family
+	made     map[onlyOne]int // members of a lot that have a variable of their own
+}
+
+func newInference(x *index, systems []*system) *inference {
+	in := &inference{index: x, noted: make(map[itemKey]int), which: make(map[string]int)}
+	for _, sys := range systems {
+		in.parts = append(in.parts, &builder{inference: in, sys: sys, fish: make(map[string]int), only: make(map[onlyOne]int),
+			strain: make(map[onlyOne]int), families: make(map[string]*family), made: make(map[onlyOne]int)})
+	}
+	return in
+}
+
+// evidence brings in all that the records state. What is asked for must have been
+// made before.
+func (in *inference) evidence() {
+	for _, b := range in.parts {
+		b.evidence()
+	}
 }
 
 type sideKey struct {
@@ -40,9 +67,9 @@ type onlyOne struct {
 	sex pedigree.Sex
 }
 
-// choice is a parent, or an origin, that may be one of several.
+// choice is a parent that may be one of several.
 type choice struct {
-	spawn *pedigree.Spawn // nil for an origin
+	spawn *pedigree.Spawn
 	sex   pedigree.Sex
 	v     int
 	ids   []string // by value
@@ -57,15 +84,10 @@ type side struct {
 	weights []float64
 }
 
-func newBuilder(x *index, sys *system) *builder {
-	return &builder{index: x, sys: sys, noted: make(map[itemKey]int), fish: make(map[string]int), only: make(map[onlyOne]int),
-		strain: make(map[onlyOne]int), families: make(map[string]*family), made: make(map[onlyOne]int)}
-}
-
 // item notes evidence and returns its number.
-func (b *builder) item(i Item) int {
-	b.items = append(b.items, i)
-	return len(b.items) - 1
+func (in *inference) item(i Item) int {
+	in.items = append(in.items, i)
+	return len(in.items) - 1
 }
 
 // genotypes makes a variable of the genotypes of a fish.
@@ -121,20 +143,20 @@ type itemKey struct {
 
 // itemOnce returns the number of an item that may have been noted before, of
 // another fish of a lot.
-func (b *builder) itemOnce(i Item) int {
+func (in *inference) itemOnce(i Item) int {
 	key := itemKey{i.Kind, i.ID, i.Locus, i.Side}
-	n, ok := b.noted[key]
+	n, ok := in.noted[key]
 	if !ok {
-		n = b.item(i)
-		b.noted[key] = n
+		n = in.item(i)
+		in.noted[key] = n
 	}
 	return n
 }
 
 // fry makes one of the young of a family.
-func (b *builder) fry(f *family) int {
-	sire := b.choose(nil, pedigree.Male, f.sides[0].vars, f.sides[0].weights, nil)
-	dam := b.choose(nil, pedigree.Female, f.sides[1].vars, f.sides[1].weights, nil)
+func (b *builder) fry(who string, f *family) int {
+	sire := b.choose(who+" sire", f.sides[0].vars, f.sides[0].weights, nil)
+	dam := b.choose(who+" dam", f.sides[1].vars, f.sides[1].weights, nil)
 	v := b.genotype()
 	if b.sys.logFry == nil {
 		b.sys.logFry = logs(b.sys.fry)
@@ -144,14 +166,23 @@ func (b *builder) fry(f *family) int {
 }
 
 // choose makes a fish that is one of several, with such odds; it is that fish
-// itself where there is only one. spawn and ids tell whose parent it is and who
-// may be, for the answer.
-func (b *builder) choose(spawn *pedigree.Spawn, sex pedigree.Sex, vars []int, weights []float64, ids []string) int {
+// itself where there is only one. what names the choice; told is how it is
+// reported, nil where it is not.
+func (b *builder) choose(what string, vars []int, weights []float64, told *choice) int {
 	if len(vars) == 1 {
 		return vars[0]
 	}
-	which, v := b.net.variable(len(vars)), b.genotype()
-	b.net.add(structure, logs(weights), which)
+	which, known := b.which[what]
+	if !known {
+		which = b.net.variable(len(vars))
+		b.which[what] = which
+		b.net.add(structure, logs(weights), which)
+		if told != nil {
+			told.v = which
+			b.choices = append(b.choices, *told)
+		}
+	}
+	v := b.genotype()
 	n := len(b.sys.genotypes)
 	for i, from := range vars {
 		table := make([]float64, len(vars)*n*n)
@@ -163,9 +194,6 @@ func (b *builder) choose(spawn *pedigree.Spawn, sex pedigree.Sex, vars []int, we
 			}
 		}
 		b.net.add(structure, table, which, v, from)
-	}
-	if spawn != nil {
-		b.choices = append(b.choices, choice{spawn, sex, which, ids})
 	}
 	return v
 }
@@ -179,7 +207,7 @@ func (b *builder) fishVar(s *pedigree.Stock) int {
 		return v
 	}
 	b.fish[s.ID] = -1
-	v := b.origin(s, s.Sex)
+	v := b.origin(s.ID, s, s.Sex)
 	b.fish[s.ID] = v
 	if s.Sex != pedigree.Unsexed && b.sys.sexes != "" {
 		b.ofSex(v, s.Sex, b.itemOnce(Item{Kind: SexTold, ID: s.ID, Words: "is " + s.Sex.String(), At: s.Where.At("sex")}))
@@ -189,13 +217,9 @@ func (b *builder) fishVar(s *pedigree.Stock) int {
 }
 
 // member makes one fish of a lot, another one each time.
-func (b *builder) member(lot *pedigree.Stock, sex pedigree.Sex) int {
-	key := onlyOne{lot.ID, sex}
-	if b.sys.sexes == "" {
-		key.sex = pedigree.Unsexed
-	}
-	b.made[key]++
-	v := b.origin(lot, sex)
+func (b *builder) member(who string, lot *pedigree.Stock, sex pedigree.Sex) int {
+	b.made[onlyOne{lot.ID, sex}]++
+	v := b.origin(who+" of "+lot.ID, lot, sex)
 	b.ofSex(v, sex, structure)
 	b.observe(v, lot)
 	return v
@@ -203,26 +227,26 @@ func (b *builder) member(lot *pedigree.Stock, sex pedigree.Sex) int {
 
 // origin makes a fish that came from where the record says, before anything
 // that was seen of it.
-func (b *builder) origin(s *pedigree.Stock, sex pedigree.Sex) int {
+func (b *builder) origin(who string, s *pedigree.Stock, sex pedigree.Sex) int {
 	switch {
 	case s.Picked != "" && b.book.StockByID(s.Picked) != nil:
 		lot := b.book.StockByID(s.Picked)
 		if !lot.Lot {
 			return b.founder(sex, 0)
 		}
-		return b.member(lot, sex)
+		return b.member(who, lot, sex)
 	case len(s.FromSpawns) > 0:
 		var vars []int
 		var weights []float64
 		for _, from := range s.FromSpawns {
-			vars = append(vars, b.fry(b.familyOf(b.book.SpawnByID(from.Spawn))))
+			vars = append(vars, b.fry(who+" in "+from.Spawn, b.familyOf(b.book.SpawnByID(from.Spawn))))
 			weights = append(weights, from.Share)
 		}
-		return b.choose(nil, sex, vars, weights, nil)
+		return b.choose(who+" spawn", vars, weights, nil)
 	case len(s.Merged) > 0:
-		return b.merged(s, sex)
+		return b.merged(who, s, sex)
 	case s.Lot:
-		return b.founderOfLot(s, sex)
+		return b.founderOfLot(who, s, sex)
 	case s.Bought != nil:
 		return b.founder(sex, s.Bought.Inbreeding)
 	}
@@ -231,7 +255,7 @@ func (b *builder) origin(s *pedigree.Stock, sex pedigree.Sex) int {
 
 // merged makes a fish of a merged lot: out of one of its parts, as many of its
 // sex as each gave.
-func (b *builder) merged(s *pedigree.Stock, sex pedigree.Sex) int {
+func (b *builder) merged(who string, s *pedigree.Stock, sex pedigree.Sex) int {
 	var vars []int
 	var weights []float64
 	for _, part := range s.Merged {
@@ -256,13 +280,13 @@ func (b *builder) merged(s *pedigree.Stock, sex pedigree.Sex) int {
 			}
 		}
 		if n > 0 {
-			vars, weights = append(vars, b.member(from, sex)), append(weights, n)
+			vars, weights = append(vars, b.member(who, from, sex)), append(weights, n)
 		}
 	}
 	if len(vars) == 0 {
 		return b.founder(sex, 0)
 	}
-	return b.choose(nil, sex, vars, weights, nil)
+	return b.choose(who+" part", vars, weights, nil)
 }
 
 // leaver is how a record's fish left a lot, nil where they did not.
@@ -284,7 +308,7 @@ func leaver(h *pedigree.LotHistory, id string) *pedigree.Leaver {
 // parents, half-siblings an unknown sire. Of any other kinship k up to a
 // quarter, a fish is one of such siblings with the chance √(4k), else unrelated;
 // above, a copy of one and the same fish with the chance √(2k/(1+F)).
-func (b *builder) founderOfLot(lot *pedigree.Stock, sex pedigree.Sex) int {
+func (b *builder) founderOfLot(who string, lot *pedigree.Stock, sex pedigree.Sex) int {
 	kinship, inbreeding := 0.0, 0.0
 	if lot.Wild != nil || lot.Bought != nil {
 		kinship = kinshipOf(lot)
@@ -298,14 +322,14 @@ func (b *builder) founderOfLot(lot *pedigree.Stock, sex pedigree.Sex) int {
 		return b.founder(sex, inbreeding)
 	case math.Abs(kinship-0.125) < near:
 		f := b.virtual(lot.ID)
-		return b.fry(&family{[2]side{f.sides[0], {[]int{b.founder(pedigree.Female, 0)}, []float64{1}}}})
+		return b.fry(who, &family{[2]side{f.sides[0], {[]int{b.founder(pedigree.Female, 0)}, []float64{1}}}})
 	case kinship < 0.25+near:
 		p := math.Sqrt(4 * kinship)
-		young := b.fry(b.virtual(lot.ID))
+		young := b.fry(who, b.virtual(lot.ID))
 		if p > 1-near {
 			return young
 		}
-		return b.choose(nil, sex, []int{young, b.founder(sex, inbreeding)}, []float64{p, 1 - p}, nil)
+		return b.choose(who+" kin", []int{young, b.founder(sex, inbreeding)}, []float64{p, 1 - p}, nil)
 	}
 	key := onlyOne{lot.ID, sex}
 	if b.sys.sexes == "" {
@@ -320,7 +344,7 @@ func (b *builder) founderOfLot(lot *pedigree.Stock, sex pedigree.Sex) int {
 	if p > 1-near {
 		p = 1
 	}
-	return b.choose(nil, sex, []int{one, b.founder(sex, inbreeding)}, []float64{p, 1 - p}, nil)
+	return b.choose(who+" kin", []int{one, b.founder(sex, inbreeding)}, []float64{p, 1 - p}, nil)
 }
 
 // virtual is the family of the unknown parents that the siblings of a founder

@@ -53,7 +53,7 @@ func (s *Study) Pair(sire, dam *pedigree.Stock, on pedigree.Date) ([]Cross, erro
 		f := &family{}
 		for i, parent := range [...]*pedigree.Stock{sire, dam} {
 			sex := [...]pedigree.Sex{pedigree.Male, pedigree.Female}[i]
-			f.sides[i] = side{[]int{b.parent(&pedigree.Spawn{}, sex, b.candidatesOf(parent, sex, on, 1))}, []float64{1}}
+			f.sides[i] = side{[]int{b.parent(&pedigree.Spawn{}, sex, 0, b.candidatesOf(parent, sex, on, 1))}, []float64{1}}
 		}
 		return f
 	}, nil)
@@ -66,33 +66,42 @@ func (s *Study) Spawn(spawn *pedigree.Spawn) ([]Cross, error) {
 }
 
 func (s *Study) crosses(lines []string, parents func(b *builder) *family, spawn *pedigree.Spawn) ([]Cross, error) {
-	var out []Cross
-	var impossible []string
-	found := false
-	for _, line := range slices.Compact(lines) {
+	var systems []*system
+	for _, line := range lines {
 		for _, sys := range s.systems[line] {
-			if slices.ContainsFunc(out, func(c Cross) bool { return sys.traitNamed(c.Locus) != nil }) {
-				continue // the other line has them too
+			if !slices.ContainsFunc(systems, func(other *system) bool { return other.traitNamed(sys.loci[0].name) != nil }) {
+				systems = append(systems, sys)
 			}
-			found = true
-			b := newBuilder(s.index, sys)
-			f := parents(b)
-			b.evidence()
-			scope := slices.Concat(f.sides[0].vars, f.sides[1].vars)
-			sol := b.net.solve(all, [][]int{scope}, 1)
-			if !sol.possible {
-				for _, l := range sys.loci {
-					impossible = append(impossible, l.name)
-				}
-				continue
-			}
-			out = append(out, sys.crossed(f, sol, spawn, s.book)...)
 		}
 	}
-	switch {
-	case !found:
+	if len(systems) == 0 {
 		return nil, ErrNoLoci
-	case len(impossible) > 0:
+	}
+	var out []Cross
+	var impossible []string
+	s.eachPossible(systems, func(systems []*system) bool {
+		in := newInference(s.index, systems)
+		var families []*family
+		var scopes [][]int
+		for _, b := range in.parts {
+			f := parents(b)
+			families, scopes = append(families, f), append(scopes, slices.Concat(f.sides[0].vars, f.sides[1].vars))
+		}
+		in.evidence()
+		sol := in.net.solve(all, scopes, 1)
+		if !sol.possible {
+			return false
+		}
+		for i, sys := range systems {
+			out = append(out, sys.crossed(families[i], sol, i, spawn, s.book)...)
+		}
+		return true
+	}, func(sys *system) {
+		for _, l := range sys.loci {
+			impossible = append(impossible, l.name)
+		}
+	})
+	if len(impossible) > 0 {
 		return out, &Contradiction{impossible}
 	}
 	return out, nil
@@ -136,8 +145,8 @@ func (sys *system) parentages(f *family, joint []float64) []parentage {
 }
 
 // crossed puts together what the fry are, for every locus and trait.
-func (sys *system) crossed(f *family, sol *solution, spawn *pedigree.Spawn, book *pedigree.Book) []Cross {
-	parents := sys.parentages(f, sol.shares[0])
+func (sys *system) crossed(f *family, sol *solution, scope int, spawn *pedigree.Spawn, book *pedigree.Book) []Cross {
+	parents := sys.parentages(f, sol.shares[scope])
 	fry := make([]float64, len(sys.genotypes))
 	lost := 0.0
 	for _, p := range parents {
@@ -151,7 +160,7 @@ func (sys *system) crossed(f *family, sol *solution, spawn *pedigree.Spawn, book
 	}
 	var out []Cross
 	for _, t := range sys.traits {
-		c := Cross{Locus: t.name, Lost: lost, Sampling: sol.sampled(0), Error: sol.errorOf(0)}
+		c := Cross{Locus: t.name, Lost: lost, Sampling: sol.sampled(scope), Error: sol.errorOf(scope)}
 		c.Genotypes, c.Phenotypes = sys.genotypeShares(t, fry), t.looksOf(fry)
 		for _, sex := range [...]pedigree.Sex{pedigree.Male, pedigree.Female} {
 			if sys.sexes == "" {

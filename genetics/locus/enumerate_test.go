@@ -560,7 +560,7 @@ func (w *world) genotypeName(l pedigree.Locus, a, b string) string {
 // randomWorld draws the loci of a line.
 func randomWorld(rng *rand.Rand) (*world, string) {
 	w := &world{}
-	kinds := []string{"autosomal", "autosomal", "series", "X", "Y", "Z", "W", "XY", "platy", "platyX", "linked", "linkedX", "two"}
+	kinds := []string{"autosomal", "autosomal", "series", "X", "Y", "Z", "W", "XY", "platy", "platyX", "linked", "linkedX", "two", "apart"}
 	kind := kinds[rng.IntN(len(kinds))]
 	first := pedigree.Locus{Name: "pale", Inheritance: "autosomal", Alleles: []string{"P", "p"},
 		Phenotypes: []pedigree.PhenotypeRule{{Pattern: "P/-", Phenotype: "dark"}, {Pattern: "P", Phenotype: "dark"}, {Pattern: "p/p", Phenotype: "pale"}, {Pattern: "p", Phenotype: "pale"}}}
@@ -601,12 +601,12 @@ func randomWorld(rng *rand.Rand) (*world, string) {
 		first.Penetrance = []pedigree.GenotypeShare{{Genotype: "p/p", Share: 0.8}}
 	}
 	w.loci = []pedigree.Locus{first}
-	if kind == "linked" || kind == "linkedX" || kind == "two" {
+	if kind == "linked" || kind == "linkedX" || kind == "two" || kind == "apart" {
 		second := pedigree.Locus{Name: "spotted", Inheritance: first.Inheritance, Alleles: []string{"S", "s"},
 			Phenotypes: []pedigree.PhenotypeRule{{Pattern: "S/-", Phenotype: "clear"}, {Pattern: "S", Phenotype: "clear"}, {Pattern: "s/s", Phenotype: "spotted"}, {Pattern: "s", Phenotype: "spotted"}}}
-		if kind != "two" {
+		if strings.HasPrefix(kind, "linked") {
 			second.LinkedTo, second.LinkedMale, second.LinkedFemale = "pale", 0.1, 0.25
-		} else {
+		} else if kind == "two" {
 			w.traits = []pedigree.Locus{{Name: "sheen", Loci: []string{"pale", "spotted"},
 				Phenotypes: []pedigree.PhenotypeRule{{Pattern: "P/- S/-", Phenotype: "plain"}, {Pattern: "p/p S/-", Phenotype: "silver"}, {Pattern: "*", Phenotype: "gold"}}}}
 		}
@@ -847,7 +847,8 @@ func randomBook(seed uint64) *maker {
 	// The fish of a lot that have no name and bred nothing show what the lot shows.
 	for _, lot := range m.lots {
 		for side, n := range [...]int{lot.stock.Count.Males, lot.stock.Count.Females} {
-			for ; lot.seen != nil && lot.used[side] < n && (lot.from != nil || lot.used[side] == 0); lot.used[side]++ {
+			tells := lot.seen != nil || lot.from != nil && w.sexes != "" && (w.sexes == "WXY" || len(w.loci[0].Lethal) > 0)
+			for ; tells && lot.used[side] < n && (lot.from != nil || lot.used[side] == 0); lot.used[side]++ {
 				m.add(m.id("?"), "mf"[side], lot.from, false).seen = lot.seen
 			}
 		}

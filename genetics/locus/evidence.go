@@ -1,6 +1,7 @@
 package locus
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -37,7 +38,7 @@ func newIndex(book *pedigree.Book) *index {
 func (b *builder) evidence() {
 	var lots []*pedigree.Stock
 	for _, s := range b.book.Stock {
-		if b.book.StockByID(s.ID) != s || len(b.sys.told(b.book, s)) == 0 {
+		if b.book.StockByID(s.ID) != s || len(b.sys.told(b.book, s)) == 0 && !b.sexTells(s) {
 			continue
 		}
 		if s.Lot {
@@ -53,7 +54,6 @@ func (b *builder) evidence() {
 			}
 		}
 	}
-	anonymous := make(map[onlyOne]float64)
 	depth := func(s *pedigree.Stock) int {
 		n := 0
 		for ; s != nil && n < len(b.book.Stock); n++ {
@@ -62,30 +62,39 @@ func (b *builder) evidence() {
 		return n
 	}
 	slices.SortStableFunc(lots, func(x, y *pedigree.Stock) int { return depth(y) - depth(x) })
+	anonymous := make(map[onlyOne]float64)
 	for _, lot := range lots {
-		for _, n := range b.sexesOf(lot) {
-			key := onlyOne{lot.ID, n.sex}
-			rest := max(0, n.fish-float64(b.made[key])-anonymous[key])
-			b.allOf(lot, n.sex, rest)
+		for sex, n := range b.unnamed(lot, anonymous) {
+			b.allOf(lot, pedigree.Sex(sex), n)
 			for s := lot; s != nil && s.Picked != ""; s = b.book.StockByID(s.Picked) {
-				anonymous[onlyOne{s.Picked, n.sex}] += rest
+				anonymous[onlyOne{s.Picked, pedigree.Sex(sex)}] += n
 			}
 		}
 	}
 }
 
-type bySex struct {
-	sex  pedigree.Sex
-	fish float64
+// sexTells reports whether the sex of a record's fish tells of their parents: it
+// does with platyfish, and where a genotype of one sex is lethal.
+func (b *builder) sexTells(s *pedigree.Stock) bool {
+	return b.sys.sexTells && s.Wild == nil && s.Bought == nil && (s.Sex != pedigree.Unsexed || s.Count.Males+s.Count.Females > 0)
 }
 
-// sexesOf is how many fish a lot began with of each sex, as far as sex has to do
-// with the loci.
-func (b *builder) sexesOf(lot *pedigree.Stock) []bySex {
-	if b.sys.sexes == "" {
-		return []bySex{{pedigree.Unsexed, float64(lot.Count.Total())}}
+// unnamed is how many of the fish that a lot began with have no variable of their
+// own, by sex.
+func (b *builder) unnamed(lot *pedigree.Stock, anonymous map[onlyOne]float64) (rest [3]float64) {
+	over := 0.0
+	for sex, n := range [...]int{lot.Count.Unsexed, lot.Count.Males, lot.Count.Females} {
+		key := onlyOne{lot.ID, pedigree.Sex(sex)}
+		rest[sex] = float64(n-b.made[key]) - anonymous[key]
+		over += max(0, -rest[sex])
+		rest[sex] = max(0, rest[sex])
 	}
-	return []bySex{{pedigree.Unsexed, float64(lot.Count.Unsexed)}, {pedigree.Male, float64(lot.Count.Males)}, {pedigree.Female, float64(lot.Count.Females)}}
+	for sex := range rest { // fish whose sex was told only when they left
+		taken := min(over, rest[sex])
+		rest[sex] -= taken
+		over -= taken
+	}
+	return rest
 }
 
 // count ties the counts of fry to their parents: with p the chance of each
@@ -198,25 +207,33 @@ func (b *builder) allOf(lot *pedigree.Stock, sex pedigree.Sex, n float64) {
 	related := root.Wild != nil && root.Wild.Related > 0 || root.Bought != nil && root.Bought.Kinship() > 0
 	var f *family
 	switch {
+	case len(told) == 0 && (sex == pedigree.Unsexed || !b.sexTells(root)):
+		return
 	case len(root.FromSpawns) == 1:
 		f = b.familyOf(b.book.SpawnByID(root.FromSpawns[0].Spawn))
 	case related && math.Abs(kinshipOf(root)-0.25) < 1e-9:
 		f = b.virtual(root.ID)
 	case !related && (root.Wild != nil || root.Bought != nil):
-		b.member(lot, sex) // nothing follows for any other fish, but it must be possible
+		b.member("alone", lot, sex) // nothing follows for any other fish, but it must be possible
 		return
 	}
 	if f == nil || len(told) > 1 {
-		for range min(int(n+0.5), maxAlike) {
-			b.member(lot, sex)
+		for i := range min(int(n+0.5), maxAlike) {
+			b.member(fmt.Sprintf("fish %d", i), lot, sex)
 		}
 		return
+	}
+	if len(told) == 0 {
+		told = []Item{{Kind: SexTold, ID: lot.ID, Words: fmt.Sprintf("has %d males and %d females", lot.Count.Males, lot.Count.Females), At: lot.Where.Position}}
 	}
 	b.ofFamily(b.itemOnce(told[0]), f, func(chance []float64) float64 {
 		p := 0.0
 		for g, x := range chance {
-			if sex == pedigree.Unsexed || b.sys.genotypes[g].sex == sex {
-				p += x * told[0].likely[g]
+			if sex == pedigree.Unsexed || b.sys.sexes == "" || b.sys.genotypes[g].sex == sex {
+				if told[0].likely != nil {
+					x *= told[0].likely[g]
+				}
+				p += x
 			}
 		}
 		return n * math.Log(p)

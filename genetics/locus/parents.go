@@ -1,6 +1,7 @@
 package locus
 
 import (
+	"fmt"
 	"math"
 
 	"roebook/pedigree"
@@ -15,7 +16,7 @@ type candidate struct {
 	id   string  // the record named, or the fish that was picked out of it later
 	fish float64 // how many fish it stands for
 	odds float64
-	make func() int
+	make func(who string) int
 }
 
 // familyOf is the parents of a spawn, those of the first where it is a repeat.
@@ -59,18 +60,18 @@ func (b *builder) side(spawn *pedigree.Spawn, sex pedigree.Sex) side {
 	}
 	odds := spawn.SideOf(sex).Odds
 	if n <= 1+1e-9 || odds && !number.All {
-		return side{[]int{b.parent(spawn, sex, list)}, []float64{1}}
+		return side{[]int{b.parent(spawn, sex, 0, list)}, []float64{1}}
 	}
 	most := b.mostParents()
 	if len(list) > 0 && (number.All || n >= total-1e-9) {
-		if s, ok := b.each(list, sex, most); ok {
+		if s, ok := b.each(spawn, list, sex, most); ok {
 			return s
 		}
 		n = total
 	}
 	var s side
-	for range min(int(n+0.5), most) {
-		s.vars, s.weights = append(s.vars, b.parent(spawn, sex, list)), append(s.weights, 1)
+	for i := range min(int(n+0.5), most) {
+		s.vars, s.weights = append(s.vars, b.parent(spawn, sex, i, list)), append(s.weights, 1)
 	}
 	return s.even()
 }
@@ -95,7 +96,7 @@ func (b *builder) mostParents() int {
 
 // each makes all candidates parents, each fish with its share; ok is false where
 // they are too many.
-func (b *builder) each(list []candidate, sex pedigree.Sex, most int) (s side, ok bool) {
+func (b *builder) each(spawn *pedigree.Spawn, list []candidate, sex pedigree.Sex, most int) (s side, ok bool) {
 	count := 0
 	for _, c := range list {
 		count += max(1, int(c.fish+0.5))
@@ -105,8 +106,8 @@ func (b *builder) each(list []candidate, sex pedigree.Sex, most int) (s side, ok
 	}
 	for _, c := range list {
 		n := max(1, int(c.fish+0.5))
-		for range n {
-			v := c.make()
+		for i := range n {
+			v := c.make(fmt.Sprintf("%s %s %d", spawn.ID, sex, i))
 			b.ofSex(v, sex, structure)
 			s.vars, s.weights = append(s.vars, v), append(s.weights, c.odds/float64(n))
 		}
@@ -115,31 +116,32 @@ func (b *builder) each(list []candidate, sex pedigree.Sex, most int) (s side, ok
 }
 
 // parent makes one fish out of the candidates, an unknown one where there is
-// none.
-func (b *builder) parent(spawn *pedigree.Spawn, sex pedigree.Sex, list []candidate) int {
+// none: the i-th parent on that side of the spawn.
+func (b *builder) parent(spawn *pedigree.Spawn, sex pedigree.Sex, i int, list []candidate) int {
 	if len(list) == 0 {
 		return b.founder(sex, 0)
 	}
+	who := fmt.Sprintf("%s %s %d", spawn.ID, sex, i)
+	told := &choice{spawn: spawn, sex: sex}
 	var vars []int
 	var odds []float64
-	var ids []string
 	for _, c := range list {
-		vars, odds, ids = append(vars, c.make()), append(odds, c.odds), append(ids, c.id)
+		vars, odds, told.ids = append(vars, c.make(who)), append(odds, c.odds), append(told.ids, c.id)
 	}
-	v := b.choose(spawn, sex, vars, odds, ids)
+	v := b.choose(who, vars, odds, told)
 	if b.doubt {
 		key := "sire"
 		if sex == pedigree.Female {
 			key = "dam"
 		}
+		words := "names its " + key
 		if len(spawn.Group) > 0 {
 			key = "group"
 		}
-		told := b.itemOnce(Item{Kind: ParentTold, ID: spawn.ID, Side: sex, Words: "names its " + key, At: spawn.Where.At(key)})
-		named := v
-		v = b.choose(nil, sex, []int{named, b.founder(sex, 0)}, []float64{0.5, 0.5}, nil)
-		which := len(b.net.card) - 2
-		b.net.add(told, []float64{0, never}, which)
+		item := b.itemOnce(Item{Kind: ParentTold, ID: spawn.ID, Side: sex, Words: words, At: spawn.Where.At(key)})
+		what := who + " in doubt"
+		v = b.choose(what, []int{v, b.founder(sex, 0)}, []float64{0.5, 0.5}, nil)
+		b.net.add(item, []float64{0, never}, b.which[what])
 	}
 	b.ofSex(v, sex, structure)
 	return v
@@ -186,7 +188,7 @@ func once(list []candidate) []candidate {
 // picked out later, by name, and any one of the rest.
 func (b *builder) candidatesOf(stock *pedigree.Stock, sex pedigree.Sex, on pedigree.Date, odds float64) []candidate {
 	if !stock.Lot {
-		return []candidate{{stock.ID, 1, odds, func() int { return b.fishVar(stock) }}}
+		return []candidate{{stock.ID, 1, odds, func(string) int { return b.fishVar(stock) }}}
 	}
 	h := b.book.LotHistory(stock.ID)
 	if h == nil {
@@ -217,7 +219,7 @@ func (b *builder) outOf(lot *pedigree.Stock, h *pedigree.LotHistory, at int, sex
 			}
 			switch left.Kind {
 			case pedigree.PickedFish:
-				list = append(list, candidate{picked.ID, n, each * n, func() int { return b.fishVar(picked) }})
+				list = append(list, candidate{picked.ID, n, each * n, func(string) int { return b.fishVar(picked) }})
 				rest -= n
 			case pedigree.PickedLot:
 				if sub := b.book.LotHistory(picked.ID); sub != nil && len(sub.States) > 0 {
@@ -231,9 +233,9 @@ func (b *builder) outOf(lot *pedigree.Stock, h *pedigree.LotHistory, at int, sex
 	switch {
 	case rest < few:
 	case math.Abs(rest-1) < few:
-		list = append(list, candidate{lot.ID, 1, each, func() int { return b.onlyOf(lot, sex) }})
+		list = append(list, candidate{lot.ID, 1, each, func(string) int { return b.onlyOf(lot, sex) }})
 	default:
-		list = append(list, candidate{lot.ID, rest, each * rest, func() int { return b.member(lot, sex) }})
+		list = append(list, candidate{lot.ID, rest, each * rest, func(who string) int { return b.member(who, lot, sex) }})
 	}
 	return list
 }
@@ -243,7 +245,7 @@ func (b *builder) onlyOf(lot *pedigree.Stock, sex pedigree.Sex) int {
 	key := onlyOne{lot.ID, sex}
 	v, ok := b.only[key]
 	if !ok {
-		v = b.member(lot, sex)
+		v = b.member("only", lot, sex)
 		b.only[key] = v
 	}
 	return v

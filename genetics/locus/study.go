@@ -72,11 +72,32 @@ type asked struct {
 // Alleles of founders are as frequent as the locus says, else even.
 func (s *Study) Line(name string, ids map[string]bool) Answer {
 	var out Answer
-	for _, sys := range s.systems[name] {
-		s.answer(sys, ids, &out)
+	var wanted []*pedigree.Stock
+	for _, stock := range s.book.Stock {
+		if stock.Line == name && (ids == nil || ids[stock.ID]) {
+			wanted = append(wanted, stock)
+		}
 	}
+	s.eachPossible(s.systems[name], func(systems []*system) bool { return s.answer(systems, wanted, &out) }, func(sys *system) {
+		for _, l := range sys.loci {
+			out.Impossible = append(out.Impossible, l.name)
+		}
+	})
 	slices.SortStableFunc(out.Odds, func(a, b Odds) int { return cmp.Compare(a.ID, b.ID) })
 	return out
+}
+
+// eachPossible asks all systems at once, and where that is impossible each by
+// itself; refused hears of those for which that is impossible too.
+func (s *Study) eachPossible(systems []*system, ask func([]*system) bool, refused func(*system)) {
+	if len(systems) == 0 || ask(systems) {
+		return
+	}
+	for _, sys := range systems {
+		if len(systems) == 1 || !ask([]*system{sys}) {
+			refused(sys)
+		}
+	}
 }
 
 // ask makes the variables of a record in the network.
@@ -86,67 +107,69 @@ func (b *builder) ask(stock *pedigree.Stock) asked {
 	}
 	a := asked{stock: stock}
 	total := float64(max(stock.Count.Total(), 1))
-	for _, n := range b.sexesOf(stock) {
-		if n.fish > 0 {
-			a.vars, a.parts = append(a.vars, b.member(stock, n.sex)), append(a.parts, n.fish/total)
+	for sex, n := range [...]int{stock.Count.Unsexed, stock.Count.Males, stock.Count.Females} {
+		if n > 0 {
+			a.vars, a.parts = append(a.vars, b.member("any", stock, pedigree.Sex(sex))), append(a.parts, float64(n)/total)
 		}
 	}
 	if len(a.vars) == 0 {
-		a.vars, a.parts = []int{b.member(stock, pedigree.Unsexed)}, []float64{1}
+		a.vars, a.parts = []int{b.member("any", stock, pedigree.Unsexed)}, []float64{1}
 	}
 	return a
 }
 
-// answer works out one system. What the evidence bears on is worked out first,
-// by itself: then it stays exact where the rest of the line is too wide.
-func (s *Study) answer(sys *system, ids map[string]bool, out *Answer) {
-	var wanted []*pedigree.Stock
-	for _, stock := range s.book.Stock {
-		if stock.Line == sys.line.Name && (ids == nil || ids[stock.ID]) {
-			wanted = append(wanted, stock)
-		}
-	}
-	b := newBuilder(s.index, sys)
-	var list []asked
-	for _, stock := range wanted {
-		list = append(list, b.ask(stock))
-	}
-	b.evidence()
+// answer works out the odds of records; false where the records contradict each
+// other.
+func (s *Study) answer(systems []*system, wanted []*pedigree.Stock, out *Answer) bool {
+	in := newInference(s.index, systems)
 	var scopes [][]int
-	for _, a := range list {
-		for _, v := range a.vars {
-			scopes = append(scopes, []int{v})
+	list := make([][]asked, len(systems))
+	for i, b := range in.parts {
+		for _, stock := range wanted {
+			a := b.ask(stock)
+			list[i] = append(list[i], a)
+			for _, v := range a.vars {
+				scopes = append(scopes, []int{v})
+			}
 		}
 	}
-	for _, c := range b.choices {
+	in.evidence()
+	for _, c := range in.choices {
 		scopes = append(scopes, []int{c.v})
 	}
-	sol := b.net.solve(all, scopes, 1)
+	sol := in.net.solve(all, scopes, 1)
 	if !sol.possible {
-		for _, l := range sys.loci {
-			out.Impossible = append(out.Impossible, l.name)
-		}
-		return
+		return false
 	}
 	at := 0
-	for _, a := range list {
-		chance, errs := make([]float64, len(sys.genotypes)), 0.0
-		var sampling Sampling
-		for _, part := range a.parts {
-			for g, p := range sol.shares[at] {
-				chance[g] += part * p
-			}
-			errs = max(errs, sol.errorOf(at))
-			sampling = sampling.with(sol.sampled(at))
-			at++
-		}
-		for i, l := range sys.loci {
-			odds := sys.odds(a.stock, i, chance)
-			odds.ID, odds.Locus, odds.Sampling, odds.Error = a.stock.ID, l.name, sampling, errs
-			out.Odds = append(out.Odds, odds)
+	for i, sys := range systems {
+		for _, a := range list[i] {
+			at = sys.record(a, sol, at, out)
 		}
 	}
-	s.parentOdds(b, sol, at, out)
+	in.parentOdds(sol, at, out)
+	return true
+}
+
+// record adds the odds of one record, whose scopes begin at that place of the
+// solution, and returns the place of the next.
+func (sys *system) record(a asked, sol *solution, at int, out *Answer) int {
+	chance, errs := make([]float64, len(sys.genotypes)), 0.0
+	var sampling Sampling
+	for _, part := range a.parts {
+		for g, p := range sol.shares[at] {
+			chance[g] += part * p
+		}
+		errs = max(errs, sol.errorOf(at))
+		sampling = sampling.with(sol.sampled(at))
+		at++
+	}
+	for i, l := range sys.loci {
+		odds := sys.odds(a.stock, i, chance)
+		odds.ID, odds.Locus, odds.Sampling, odds.Error = a.stock.ID, l.name, sampling, errs
+		out.Odds = append(out.Odds, odds)
+	}
+	return at
 }
 
 func all(int) bool { return true }
@@ -194,9 +217,9 @@ func (sys *system) odds(stock *pedigree.Stock, locus int, chance []float64) Odds
 
 // parentOdds adds who the parents were, by spawn and side; scopes of the choices
 // begin at that place of the solution.
-func (s *Study) parentOdds(b *builder, sol *solution, at int, out *Answer) {
+func (in *inference) parentOdds(sol *solution, at int, out *Answer) {
 	first := len(out.Parents)
-	for i, c := range b.choices {
+	for i, c := range in.choices {
 		var p *ParentOdds
 		for j := range out.Parents[first:] {
 			if old := &out.Parents[first+j]; old.Spawn == c.spawn.ID && old.Side == c.sex {
@@ -209,7 +232,7 @@ func (s *Study) parentOdds(b *builder, sol *solution, at int, out *Answer) {
 		}
 		p.Sampling = p.Sampling.with(sol.sampled(at + i))
 		p.Error = max(p.Error, sol.errorOf(at+i))
-		parts := float64(b.partsOf(c))
+		parts := float64(in.partsOf(c))
 		for k, id := range c.ids {
 			j := slices.IndexFunc(p.Candidates, func(x genetics.Share) bool { return x.ID == id })
 			if j < 0 {
@@ -227,9 +250,9 @@ func (s *Study) parentOdds(b *builder, sol *solution, at int, out *Answer) {
 }
 
 // partsOf is how many parents of that side of the spawn were chosen.
-func (b *builder) partsOf(c choice) int {
+func (in *inference) partsOf(c choice) int {
 	n := 0
-	for _, other := range b.choices {
+	for _, other := range in.choices {
 		if other.spawn == c.spawn && other.sex == c.sex {
 			n++
 		}

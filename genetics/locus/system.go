@@ -64,6 +64,7 @@ type system struct {
 	meiosis   [2][]meiosis // of males and of females, by genotype; nil for the other sex
 	fry       []float64    // by sire, dam and fry: chance among those that live
 	alive     []float64    // by sire and dam: the share that lives
+	sexTells  bool         // the share of males hangs on the parents
 	logFry    []float64    // of fry, once it is needed
 }
 
@@ -295,11 +296,16 @@ func (s *system) cross() {
 				}
 			}
 			s.alive[i*n+j] = sum
+			males := 0.0
 			for g := range row {
 				if sum > 0 {
 					row[g] /= sum
 				}
+				if s.genotypes[g].sex == pedigree.Male {
+					males += row[g]
+				}
 			}
+			s.sexTells = s.sexTells || s.sexes != "" && sum > 0 && math.Abs(males-0.5) > 1e-9
 		}
 	}
 }

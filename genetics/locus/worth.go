@@ -23,65 +23,60 @@ const mostItems = 400
 // the differences). nil where the answer is sampled, impossible, or rests on more
 // than 400 pieces of evidence. O(evidence · one answer).
 func (s *Study) Moved(stock *pedigree.Stock, name string) []Influence {
-	for _, sys := range s.systems[stock.Line] {
-		at := slices.IndexFunc(sys.loci, func(l *locus) bool { return l.name == name })
-		if at < 0 {
+	systems := s.systems[stock.Line]
+	of := slices.IndexFunc(systems, func(sys *system) bool { return sys.locusNamed(name) >= 0 })
+	if of < 0 {
+		return nil
+	}
+	in := newInference(s.index, systems)
+	a := in.parts[of].ask(stock)
+	in.evidence()
+	if len(in.items) > mostItems {
+		return nil
+	}
+	var scopes [][]int
+	for _, v := range a.vars {
+		scopes = append(scopes, []int{v})
+	}
+	odds := func(without int) []Odds {
+		sol := in.net.solve(func(item int) bool { return item != without }, scopes, 1)
+		if !sol.possible || sol.sampling.Sampled {
+			return nil
+		}
+		var out Answer
+		systems[of].record(a, sol, 0, &out)
+		return out.Odds[systems[of].locusNamed(name):]
+	}
+	whole := odds(len(in.items))
+	if whole == nil {
+		return nil
+	}
+	var list []Influence
+	for i, item := range in.items {
+		if item.Kind == SexTold {
 			continue
 		}
-		b := newBuilder(s.index, sys)
-		a := b.ask(stock)
-		b.evidence()
-		if len(b.items) > mostItems {
+		less := odds(i)
+		if less == nil {
 			return nil
 		}
-		odds := func(without int) []float64 {
-			var scopes [][]int
-			for _, v := range a.vars {
-				scopes = append(scopes, []int{v})
-			}
-			sol := b.net.solve(func(item int) bool { return item != without || item == structure }, scopes, 1)
-			if !sol.possible || sol.sampling.Sampled {
-				return nil
-			}
-			chance := make([]float64, len(sys.genotypes))
-			for i, part := range a.parts {
-				for g, p := range sol.shares[i] {
-					chance[g] += part * p
-				}
-			}
-			var out []float64
-			for _, share := range sys.odds(nil, at, chance).Genotypes {
-				out = append(out, share.Share)
-			}
-			return out
+		moved := 0.0
+		for j, g := range whole[0].Genotypes {
+			moved += math.Abs(g.Share-less[0].Genotypes[j].Share) / 2
 		}
-		whole := odds(len(b.items))
-		if whole == nil {
-			return nil
+		if moved > 1e-6 {
+			list = append(list, Influence{item, moved})
 		}
-		var list []Influence
-		for i, item := range b.items {
-			if item.Kind == SexTold {
-				continue
-			}
-			less := odds(i)
-			if less == nil {
-				return nil
-			}
-			moved := 0.0
-			for j := range whole {
-				moved += math.Abs(whole[j]-less[j]) / 2
-			}
-			if moved > 1e-6 {
-				list = append(list, Influence{item, moved})
-			}
-		}
-		slices.SortStableFunc(list, func(a, b Influence) int {
-			return cmp.Or(cmp.Compare(b.Moved, a.Moved), cmp.Compare(a.Item.ID, b.Item.ID))
-		})
-		return list
 	}
-	return nil
+	slices.SortStableFunc(list, func(a, b Influence) int {
+		return cmp.Or(cmp.Compare(b.Moved, a.Moved), cmp.Compare(a.Item.ID, b.Item.ID))
+	})
+	return list
+}
+
+// locusNamed is the place of a locus in the system, -1 where it has none.
+func (sys *system) locusNamed(name string) int {
+	return slices.IndexFunc(sys.loci, func(l *locus) bool { return l.name == name })
 }
 
 // Test is a fish that a test mating would tell most about.
@@ -105,10 +100,10 @@ const mostTests = 60
 // 4. A fish of a lot stands for all of it. O(such fish · one answer).
 func (s *Study) WorthTesting(line string, on pedigree.Date) []Test {
 	var out []Test
-	for _, sys := range s.systems[line] {
-		for i, l := range sys.loci {
+	for of, sys := range s.systems[line] {
+		for i := range sys.loci {
 			for _, allele := range sys.recessive(i) {
-				out = append(out, s.worth(sys, i, allele, l.alleles[allele], on)...)
+				out = append(out, s.worth(line, of, i, allele, on)...)
 			}
 		}
 	}
@@ -156,8 +151,9 @@ func (sys *system) copies(g, locus, allele int) int {
 	return n
 }
 
-func (s *Study) worth(sys *system, locus, allele int, name string, on pedigree.Date) []Test {
-	b := newBuilder(s.index, sys)
+func (s *Study) worth(line string, of, locus, allele int, on pedigree.Date) []Test {
+	in := newInference(s.index, s.systems[line])
+	b, sys := in.parts[of], s.systems[line][of]
 	var scopes [][]int
 	var heads []float64
 	var fish []*pedigree.Stock
@@ -173,8 +169,8 @@ func (s *Study) worth(sys *system, locus, allele int, name string, on pedigree.D
 			}
 		}
 	}
-	b.evidence()
-	first := len(b.items)
+	in.evidence()
+	first := len(in.items)
 	for i, v := range vars {
 		table := make([]float64, len(sys.genotypes))
 		for g := range table {
@@ -182,7 +178,7 @@ func (s *Study) worth(sys *system, locus, allele int, name string, on pedigree.D
 				table[g] = never
 			}
 		}
-		b.net.add(first+i, table, v)
+		in.net.add(first+i, table, v)
 	}
 	carriers := func(sol *solution) []float64 {
 		out := make([]float64, len(scopes))
@@ -195,7 +191,7 @@ func (s *Study) worth(sys *system, locus, allele int, name string, on pedigree.D
 		}
 		return out
 	}
-	now := b.net.solve(func(item int) bool { return item < first }, scopes, 1)
+	now := in.net.solve(func(item int) bool { return item < first }, scopes, 1)
 	if !now.possible || now.sampling.Sampled {
 		return nil
 	}
@@ -210,11 +206,11 @@ func (s *Study) worth(sys *system, locus, allele int, name string, on pedigree.D
 		if p < 0.02 || p > 0.98 || len(out) == mostTests {
 			continue
 		}
-		known := b.net.solve(func(item int) bool { return item < first || item == first+i }, scopes, 1)
+		known := in.net.solve(func(item int) bool { return item < first || item == first+i }, scopes, 1)
 		if !known.possible || known.sampling.Sampled {
 			continue
 		}
-		t := Test{ID: stock.ID, Locus: sys.loci[locus].name, Allele: name, Chance: p}
+		t := Test{ID: stock.ID, Locus: sys.loci[locus].name, Allele: sys.loci[locus].alleles[allele], Chance: p}
 		for j, q := range carriers(known) {
 			t.Settles += 4 * heads[j] * p * (q - before[j]) * (q - before[j]) / (1 - p)
 		}
