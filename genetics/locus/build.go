@@ -16,6 +16,7 @@ type inference struct {
 	which   map[string]int // the variable of a choice, by what is chosen
 	choices []choice
 	parts   []*builder // of each system
+	counted []countedFry
 
 	// Who is tried as the one parent on a side of a spawn, in place of those named.
 	instead map[sideKey]string
@@ -54,6 +55,13 @@ func (in *inference) evidence() {
 	for _, b := range in.parts {
 		b.evidence()
 	}
+}
+
+// countedFry is counts of fry with the parents that they are held against.
+type countedFry struct {
+	sys    *system
+	family *family
+	item   int
 }
 
 type sideKey struct {

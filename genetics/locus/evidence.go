@@ -62,6 +62,11 @@ func (b *builder) evidence() {
 		return n
 	}
 	slices.SortStableFunc(lots, func(x, y *pedigree.Stock) int { return depth(y) - depth(x) })
+	for _, lot := range lots { // all parents first: they may be fish of these lots
+		if root := b.rootOf(lot); root != nil {
+			b.rootFamily(root)
+		}
+	}
 	anonymous := make(map[onlyOne]float64)
 	for _, lot := range lots {
 		for sex, n := range b.unnamed(lot, anonymous) {
@@ -107,6 +112,7 @@ func (b *builder) count(spawn *pedigree.Spawn, seen Item) {
 		b.leaveOut(&seen, s)
 	}
 	item := b.item(seen)
+	b.counted = append(b.counted, countedFry{b.sys, f, item})
 	b.ofFamily(item, f, func(chance []float64) float64 {
 		weight := 0.0
 		for i, n := range seen.counts {
@@ -194,26 +200,20 @@ func (b *builder) allOf(lot *pedigree.Stock, sex pedigree.Sex, n float64) {
 	if n <= 0 {
 		return
 	}
-	root := lot
-	told := b.sys.told(b.book, lot)
-	for root.Picked != "" {
-		up := b.book.StockByID(root.Picked)
-		if up == nil || !up.Lot {
-			return
-		}
-		told = append(told, b.sys.told(b.book, up)...)
-		root = up
+	root := b.rootOf(lot)
+	if root == nil {
+		return
 	}
-	related := root.Wild != nil && root.Wild.Related > 0 || root.Bought != nil && root.Bought.Kinship() > 0
-	var f *family
+	told := b.sys.told(b.book, lot)
+	for s := lot; s != root; {
+		s = b.book.StockByID(s.Picked)
+		told = append(told, b.sys.told(b.book, s)...)
+	}
+	f, related := b.rootFamily(root)
 	switch {
 	case len(told) == 0 && (sex == pedigree.Unsexed || !b.sexTells(root)):
 		return
-	case len(root.FromSpawns) == 1:
-		f = b.familyOf(b.book.SpawnByID(root.FromSpawns[0].Spawn))
-	case related && math.Abs(kinshipOf(root)-0.25) < 1e-9:
-		f = b.virtual(root.ID)
-	case !related && (root.Wild != nil || root.Bought != nil):
+	case !related:
 		b.member("alone", lot, sex) // nothing follows for any other fish, but it must be possible
 		return
 	}
@@ -238,6 +238,30 @@ func (b *builder) allOf(lot *pedigree.Stock, sex pedigree.Sex, n float64) {
 		}
 		return n * math.Log(p)
 	})
+}
+
+// rootOf is the lot that a lot was first part of, nil where picks lead nowhere.
+func (b *builder) rootOf(lot *pedigree.Stock) *pedigree.Stock {
+	for lot.Picked != "" {
+		if lot = b.book.StockByID(lot.Picked); lot == nil || !lot.Lot {
+			return nil
+		}
+	}
+	return lot
+}
+
+// rootFamily is the one family that the fish of a lot are of, nil where they are
+// of none or of several; related is false where they have no parents in common.
+func (b *builder) rootFamily(root *pedigree.Stock) (f *family, related bool) {
+	switch {
+	case len(root.FromSpawns) == 1:
+		return b.familyOf(b.book.SpawnByID(root.FromSpawns[0].Spawn)), true
+	case root.Wild == nil && root.Bought == nil:
+		return nil, true
+	case math.Abs(kinshipOf(root)-0.25) < 1e-9:
+		return b.virtual(root.ID), true
+	}
+	return nil, kinshipOf(root) > 0
 }
 
 func kinshipOf(founder *pedigree.Stock) float64 {

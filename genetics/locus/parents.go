@@ -134,7 +134,7 @@ func (b *builder) parent(spawn *pedigree.Spawn, sex pedigree.Sex, i int, list []
 		if sex == pedigree.Female {
 			key = "dam"
 		}
-		words := "names its " + key
+		words := fmt.Sprintf("names as its %s %s", key, namesOf(b.book.Contributors(spawn, sex)))
 		if len(spawn.Group) > 0 {
 			key = "group"
 		}
@@ -249,4 +249,16 @@ func (b *builder) onlyOf(lot *pedigree.Stock, sex pedigree.Sex) int {
 		b.only[key] = v
 	}
 	return v
+}
+
+// namesOf names the records that a parent may be of: "A", "one of A or B".
+func namesOf(list []pedigree.Contributor) string {
+	if len(list) == 1 && !list[0].Stock.Lot {
+		return list[0].Stock.ID
+	}
+	var names []string
+	for _, c := range list {
+		names = append(names, c.Stock.ID)
+	}
+	return "a fish of " + orText(names)
 }

@@ -22,10 +22,14 @@ type Sampling struct {
 	Agreement float64 // the largest scale reduction between chains (Gelman & Rubin 1992), 1 where they agree
 }
 
+// exactOnly in place of a seed asks for no sampling.
+const exactOnly = 0
+
 // solve works out the chance of every combination of the variables of each
 // scope, given the active evidence: exactly, by summing out one variable after
 // the other and passing the sums back (Lauritzen & Spiegelhalter 1988), part by
-// part where the network falls apart. A part that is too wide is sampled.
+// part where the network falls apart. A part that is too wide is sampled; with
+// exactOnly it is only looked whether it is possible, and has no shares.
 func (n *network) solve(active func(item int) bool, scopes [][]int, seed uint64) *solution {
 	r := newReducer(n, active)
 	if !r.run() {
@@ -34,12 +38,14 @@ func (n *network) solve(active func(item int) bool, scopes [][]int, seed uint64)
 	s := &solution{possible: true, shares: make([][]float64, len(scopes)), errors: make([][]float64, len(scopes))}
 	less := n.reduced(r, scopes)
 	s.weight = less.constant
+	var wide []int
 	for _, p := range less.parts(scopes) {
 		clusters, ok := eliminate(p.vars, p.ties(less), less.card)
 		if !ok {
 			if !less.sample(p, s, seed) {
 				return &solution{}
 			}
+			wide = append(wide, p.scopes...)
 			s.weight = math.NaN()
 			continue
 		}
@@ -55,7 +61,7 @@ func (n *network) solve(active func(item int) bool, scopes [][]int, seed uint64)
 		}
 	}
 	for i, scope := range scopes {
-		if s.shares[i] == nil { // nothing of it is open
+		if s.shares[i] == nil && !slices.Contains(wide, i) { // nothing of it is open
 			s.shares[i] = less.whole(scope, []float64{1})
 		}
 	}

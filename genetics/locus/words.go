@@ -8,12 +8,17 @@ import (
 )
 
 // listText joins words: "a", "a and b", "a, b and c".
-func listText(words []string) string {
+func listText(words []string) string { return joined(words, "and") }
+
+// orText joins words: "a, b or c".
+func orText(words []string) string { return joined(words, "or") }
+
+func joined(words []string, last string) string {
 	n := len(words)
 	if n < 2 {
 		return strings.Join(words, "")
 	}
-	return strings.Join(words[:n-1], ", ") + " and " + words[n-1]
+	return strings.Join(words[:n-1], ", ") + " " + last + " " + words[n-1]
 }
 
 // nearestHint names what may have been meant, else what there is.

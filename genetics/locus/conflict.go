@@ -1,0 +1,211 @@
+package locus
+
+import (
+	"cmp"
+	"slices"
+
+	"roebook/genetics"
+	"roebook/pedigree"
+)
+
+// Conflict is records of which at least one is wrong: they cannot all be true,
+// and without any one of them the rest can.
+type Conflict struct {
+	Items []Item
+	// Others are the fish that may have bred instead of a parent named in Items,
+	// those that explain the records best first.
+	Others []OtherParent
+}
+
+// OtherParent is who may have bred in place of the parents named.
+type OtherParent struct {
+	Spawn      string
+	Side       pedigree.Sex
+	Candidates []genetics.Share // with the odds among themselves
+}
+
+// possible reports whether the evidence can be true; where that is too much to
+// find out it takes it to be.
+func (in *inference) possible(active func(item int) bool) bool {
+	return in.net.solve(active, nil, exactOnly).possible
+}
+
+// conflicts finds what contradicts each other: one set after the other, none of
+// which shares evidence with those before, until what is left can be true. At
+// most as many as most.
+func (s *Study) conflicts(systems []*system, most int) []Conflict {
+	in := newInference(s.index, systems)
+	in.doubt = true
+	in.evidence()
+	left := make([]bool, len(in.items))
+	for i := range left {
+		left[i] = true
+	}
+	var out []Conflict
+	for len(out) < most {
+		if in.possible(func(item int) bool { return item == structure || left[item] }) {
+			break
+		}
+		set := in.culprits(left)
+		c := Conflict{}
+		for _, i := range set {
+			c.Items = append(c.Items, in.items[i])
+			if in.items[i].Kind != ParentTold { // who bred is asked anew
+				left[i] = false
+			}
+		}
+		if len(set) == 0 || !slices.ContainsFunc(set, func(i int) bool { return in.items[i].Kind != ParentTold }) {
+			break
+		}
+		s.suggest(systems, &c)
+		out = append(out, c)
+	}
+	return out
+}
+
+// culprits makes a set of evidence that cannot be true as small as leaving out
+// one piece after the other makes it: then none of them can be spared. Whole
+// halves and quarters are tried first. Of the two orders to go by, from either
+// end, the one that leaves fewer is kept.
+func (in *inference) culprits(left []bool) []int {
+	var items []int
+	for i, ok := range left {
+		if ok {
+			items = append(items, i)
+		}
+	}
+	// Who bred is left out last of all: what was seen is to stand with it.
+	slices.SortStableFunc(items, func(a, b int) int {
+		return cmp.Compare(in.items[a].Kind, in.items[b].Kind)
+	})
+	forwards := in.spare(slices.Clone(items))
+	slices.Reverse(items)
+	slices.SortStableFunc(items, func(a, b int) int {
+		return cmp.Compare(in.items[a].Kind, in.items[b].Kind)
+	})
+	if backwards := in.spare(items); len(backwards) < len(forwards) {
+		return backwards
+	}
+	return forwards
+}
+
+func (in *inference) spare(items []int) []int {
+	holds := make([]bool, len(in.items))
+	for _, i := range items {
+		holds[i] = true
+	}
+	impossible := func() bool {
+		return !in.possible(func(item int) bool { return item == structure || holds[item] })
+	}
+	for step := max(len(items)/2, 1); ; step = max(step/2, 1) {
+		for at := 0; at < len(items); {
+			part := items[at:min(at+step, len(items))]
+			for _, i := range part {
+				holds[i] = false
+			}
+			if impossible() {
+				items = slices.Delete(items, at, at+len(part))
+				continue
+			}
+			for _, i := range part {
+				holds[i] = true
+			}
+			at += len(part)
+		}
+		if step == 1 {
+			break
+		}
+	}
+	slices.SortFunc(items, func(a, b int) int { return cmp.Compare(in.items[a].ID, in.items[b].ID) })
+	return items
+}
+
+// mostOthers is how many fish are tried in place of a parent.
+const mostOthers = 80
+
+// suggest looks for other parents: for every side of a spawn that takes part in
+// the conflict, the fish of that sex that were there, by how well they explain
+// all that is known.
+func (s *Study) suggest(systems []*system, c *Conflict) {
+	for _, item := range c.Items {
+		if item.Kind != ParentTold {
+			continue
+		}
+		spawn := s.book.SpawnByID(item.ID)
+		found := OtherParent{Spawn: spawn.ID, Side: item.Side}
+		var weights []float64
+		var lists []genetics.Share
+		for _, other := range s.present(spawn, item.Side) {
+			in := newInference(s.index, systems)
+			in.instead = map[sideKey]string{{spawn.ID, item.Side}: other.ID}
+			in.evidence()
+			if sol := in.net.solve(all, nil, exactOnly); sol.possible {
+				weights = append(weights, sol.weight)
+				lists = append(lists, genetics.Share{ID: other.ID})
+			}
+		}
+		if len(lists) == 0 {
+			continue
+		}
+		for i, p := range shares(weights) {
+			lists[i].Share = p
+		}
+		slices.SortStableFunc(lists, func(a, b genetics.Share) int {
+			if d := a.Share - b.Share; d > 1e-9 || d < -1e-9 {
+				return cmp.Compare(b.Share, a.Share)
+			}
+			return 0 // as they were: the likeliest to have been at hand first
+		})
+		found.Candidates = lists
+		c.Others = append(c.Others, found)
+	}
+}
+
+// present lists the records that may have been a parent of a spawn on its day
+// besides those named: of its line, of that sex, born and not gone; those that
+// bred nearest to that day first.
+func (s *Study) present(spawn *pedigree.Spawn, sex pedigree.Sex) []*pedigree.Stock {
+	on := spawn.When()
+	young := s.book.Descent().Descendants([]string{spawn.ID})
+	named := make(map[string]bool)
+	for _, c := range s.book.Contributors(spawn, sex) {
+		named[c.Stock.ID] = true
+	}
+	type at struct {
+		stock *pedigree.Stock
+		days  float64
+	}
+	near := make(map[string]float64)
+	for _, other := range s.book.Spawns {
+		days := other.When().Time().Sub(on.Time()).Hours() / 24
+		for _, c := range s.book.Contributors(other, sex) {
+			if old, ok := near[c.Stock.ID]; other != spawn && (!ok || max(days, -days) < old) {
+				near[c.Stock.ID] = max(days, -days)
+			}
+		}
+	}
+	var list []at
+	for _, stock := range s.book.Stock {
+		heads := s.book.Heads(stock, on)
+		there := heads.Total() > 0
+		if stock.Lot {
+			there = s.book.LotHistory(stock.ID).At(on).OfSex(sex) > 0 && there
+		} else {
+			there = there && (stock.Sex == sex || stock.Sex == pedigree.Unsexed)
+		}
+		if !there || stock.Line != spawn.Line || named[stock.ID] || !s.book.Mature(stock, sex, on) || young[stock.ID] {
+			continue
+		}
+		days, bred := near[stock.ID]
+		if !bred {
+			days = 1e9
+		}
+		list = append(list, at{stock, days})
+	}
+	slices.SortStableFunc(list, func(a, b at) int { return cmp.Compare(a.days, b.days) })
+	var out []*pedigree.Stock
+	for _, a := range list[:min(len(list), mostOthers)] {
+		out = append(out, a.stock)
+	}
+	return out
+}
