@@ -28,7 +28,7 @@ func checkAgainst(from *source, files []string, revision string) error {
 	}
 	old, problems := v.Book()
 	report := against{checked: now, commit: v.Commit, turned: history.TurnedSince(old, now.book)}
-	report.problems = newProblems(append(problems, from.env.check(old, on)...), now.problems)
+	report.problems = newProblems(from.env.check(old, on, problems), now.problems)
 	report.before = len(now.problems) - len(report.problems)
 	if err := from.answer(report.document(), report.write); err != nil {
 		return err

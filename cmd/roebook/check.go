@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"roebook/genetics/locus"
 	"roebook/io/records"
 	"roebook/pedigree"
 )
@@ -78,7 +79,7 @@ func (s *source) readChecked() (c checked, on pedigree.Date, err error) {
 	if c.book, c.problems, err = s.readFolder(c.dir); err != nil {
 		return c, on, err
 	}
-	c.problems = pedigree.SortProblems(append(c.problems, s.env.check(c.book, on)...))
+	c.problems = s.env.check(c.book, on, c.problems)
 	return c, on, nil
 }
 
@@ -271,7 +272,7 @@ type ruleJSON struct {
 func listRules(env *environment, asJSON bool) error {
 	list := []ruleJSON{}
 	var rows [][]string
-	rules := append(records.Rules(), pedigree.Rules()...)
+	rules := slices.Concat(records.Rules(), pedigree.Rules(), locus.Rules())
 	slices.SortStableFunc(rules, func(a, b pedigree.Rule) int { return cmp.Compare(a.Name, b.Name) })
 	for _, rule := range rules {
 		list = append(list, ruleJSON{rule.Name, rule.Severity.String(), rule.Meaning})

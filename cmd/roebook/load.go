@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"roebook/genetics"
+	"roebook/genetics/locus"
 	"roebook/io/journal"
 	"roebook/io/records"
 	"roebook/pedigree"
@@ -156,7 +157,7 @@ func (l *loaded) answerAsOf(on pedigree.Date) error {
 		if l.errors, _ = tally(l.problems); l.errors == 0 {
 			ahead = compileAhead(l.whole)
 		}
-		l.problems = pedigree.SortProblems(append(l.problems, l.env.check(l.whole, on)...))
+		l.problems = l.env.check(l.whole, on, l.problems)
 	}
 	return l.compile(on, ahead)
 }
@@ -198,14 +199,21 @@ func compileAhead(book *pedigree.Book) (wait func() (*genetics.Model, error)) {
 	}
 }
 
-// check holds a book against the rules as of a day. Of a day that is past, what
-// came later is no mistake.
-func (env *environment) check(book *pedigree.Book, on pedigree.Date) []pedigree.Problem {
+// check holds a book against the rules as of a day, and returns what was wrong
+// with reading it too. Of a day that is past, what came later is no mistake.
+func (env *environment) check(book *pedigree.Book, on pedigree.Date, read []pedigree.Problem) []pedigree.Problem {
 	problems := pedigree.Check(book, on)
-	if on >= pedigree.DateOf(env.now()) {
-		return problems
+	if on < pedigree.DateOf(env.now()) {
+		problems = slices.DeleteFunc(problems, func(p pedigree.Problem) bool { return p.Rule == "date-in-future" })
 	}
-	return slices.DeleteFunc(problems, func(p pedigree.Problem) bool { return p.Rule == "date-in-future" })
+	problems = append(problems, read...)
+	ofLoci := locus.Check(book, func() *pedigree.Book {
+		if tainted := pedigree.Tainted(book, problems); len(tainted) > 0 {
+			return book.Without(tainted)
+		}
+		return book
+	})
+	return pedigree.SortProblems(append(problems, ofLoci...))
 }
 
 func (l *loaded) readBook(s *source) error {

@@ -18,10 +18,10 @@ const tooRare = 0.001
 
 // Check holds what a book says of loci against the rules of [Rules]: the
 // declarations of its lines, what is noted of fish and spawns, and whether all of
-// it can be true. whole is the book as it was read; sound is what of it other
-// errors do not touch, on which alone can be inferred. A book without loci costs
-// one look at each record.
-func Check(whole, sound *pedigree.Book) []pedigree.Problem {
+// it can be true. whole is the book as it was read; sound returns what of it other
+// errors do not touch, on which alone can be inferred, and is called only where a
+// line has loci. A book without costs one look at each record.
+func Check(whole *pedigree.Book, sound func() *pedigree.Book) []pedigree.Problem {
 	c := checker{book: whole}
 	loci := false
 	for _, line := range whole.Lines {
@@ -30,7 +30,7 @@ func Check(whole, sound *pedigree.Book) []pedigree.Problem {
 		}
 	}
 	if loci {
-		c.study = New(sound)
+		c.study = New(sound())
 		c.problems = c.study.problems
 	}
 	for _, s := range whole.Stock {
@@ -44,7 +44,7 @@ func Check(whole, sound *pedigree.Book) []pedigree.Problem {
 		}
 	}
 	if loci {
-		for _, line := range sound.Lines {
+		for _, line := range c.study.book.Lines {
 			if systems := c.study.systems[line.Name]; len(systems) > 0 {
 				c.infer(systems)
 			}
@@ -226,12 +226,12 @@ func (c *checker) infer(systems []*system) {
 		item := &in.items[n.item]
 		parents := n.sys.parentages(n.family, sol.shares[i])
 		if test := fit(item.counts, item.trait, parents); test.P < tooRare {
-			c.improbable(item, parents, test)
+			c.improbable(systems, item, parents, test, sol.weight)
 		}
 	}
 }
 
-func (c *checker) improbable(item *Item, parents []parentage, test FitTest) {
+func (c *checker) improbable(systems []*system, item *Item, parents []parentage, test FitTest, weight float64) {
 	total := 0.0
 	for _, n := range item.counts {
 		total += n
@@ -249,8 +249,23 @@ func (c *checker) improbable(item *Item, parents []parentage, test FitTest) {
 			were = append(were, fmt.Sprintf("%.1f", expected[i]))
 		}
 	}
-	c.add("counts-improbable", item.At, "look at the parents again (another sire?), at how the fry were told apart, and whether some died before they were counted",
+	hint := "look at the parents again (another sire?), at how the fry were told apart, and whether some died before they were counted"
+	if spawn, sex, id, gain := c.study.better(systems, c.study.book.SpawnByID(item.ID), weight); gain > 20 {
+		side := "sire"
+		if sex == pedigree.Female {
+			side = "dam"
+		}
+		hint = fmt.Sprintf("all records together would be %s likely with %s as the %s of %s; else: %s", timesText(gain), id, side, spawn.ID, hint)
+	}
+	c.add("counts-improbable", item.At, hint,
 		"%s has %s fry, where about %s were to be expected of these parents: by chance alone counts so far off come %s", item.ID, listText(seen), listText(were), oftenWords(test.P))
+}
+
+func timesText(gain float64) string {
+	if gain > 1e6 {
+		return "over a million times as"
+	}
+	return fmt.Sprintf("%.2g times as", gain)
 }
 
 func oftenWords(p float64) string {

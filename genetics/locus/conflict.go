@@ -2,6 +2,7 @@ package locus
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"roebook/genetics"
@@ -159,6 +160,77 @@ func (s *Study) suggest(systems []*system, c *Conflict) {
 		found.Candidates = lists
 		c.Others = append(c.Others, found)
 	}
+}
+
+// mostTried is how many other parents are tried for counts that are improbable.
+const mostTried = 300
+
+// better finds the one other parent, of the spawns about the one given, that makes
+// all records of the loci the most likely: how many times as likely as they are
+// with the parents named. gain is 0 where none makes them more so.
+func (s *Study) better(systems []*system, about *pedigree.Spawn, weight float64) (spawn *pedigree.Spawn, sex pedigree.Sex, id string, gain float64) {
+	tried := 0
+	for _, near := range s.around(about) {
+		for _, side := range [...]pedigree.Sex{pedigree.Male, pedigree.Female} {
+			for _, other := range s.present(near, side) {
+				if tried++; tried > mostTried {
+					return spawn, sex, id, gain
+				}
+				in := newInference(s.index, systems)
+				in.instead = map[sideKey]string{{near.ID, side}: other.ID}
+				in.evidence()
+				sol := in.net.solve(all, nil, exactOnly)
+				if g := math.Exp(sol.weight - weight); sol.possible && g > 1 && g > gain {
+					spawn, sex, id, gain = near, side, other.ID, g
+				}
+			}
+		}
+	}
+	return spawn, sex, id, gain
+}
+
+// around lists a spawn, then those that its parents came from, then those that
+// its parents or its young bred.
+func (s *Study) around(spawn *pedigree.Spawn) []*pedigree.Spawn {
+	first := s.book.FirstOf(spawn)
+	if first == nil {
+		return nil
+	}
+	list := []*pedigree.Spawn{first}
+	add := func(other *pedigree.Spawn) {
+		if other = s.book.FirstOf(other); other != nil && !slices.Contains(list, other) {
+			list = append(list, other)
+		}
+	}
+	kin := make(map[string]bool)
+	for _, sex := range [...]pedigree.Sex{pedigree.Male, pedigree.Female} {
+		for _, c := range s.book.Contributors(first, sex) {
+			kin[c.Stock.ID] = true
+			root := c.Stock
+			for range s.book.Stock {
+				if up := s.book.StockByID(root.Picked); up != nil {
+					root = up
+				}
+			}
+			for _, from := range root.FromSpawns {
+				add(s.book.SpawnByID(from.Spawn))
+			}
+		}
+	}
+	for _, young := range s.young[spawn.ID] {
+		kin[young.ID] = true
+		for _, picked := range s.picks[young.ID] {
+			kin[picked.ID] = true
+		}
+	}
+	for _, other := range s.book.Spawns {
+		for _, id := range other.ParentIDs() {
+			if kin[id] {
+				add(other)
+			}
+		}
+	}
+	return list
 }
 
 // present lists the records that may have been a parent of a spawn on its day
