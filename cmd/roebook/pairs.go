@@ -68,6 +68,7 @@ to expect; they are no test of the fish's genes.`,
 	ask.keep, ask.most = keptOfPair, 20
 	cmd.Flags().Var(wholeNumber{&ask.keep, 1, 1_000_000}, "keep", "how many `young` of a pair will be kept, at least 1")
 	cmd.Flags().StringVar(&most, "max-inbreeding", "", "the `limit` for the young, as 0.125 or 12.5% (otherwise that of the line's goal)")
+	ask.unwanted.flags(cmd)
 	cmd.Flags().Var(wholeNumber{&ask.most, 0, 1_000_000}, "most", "how many `pairs` to print, 0 for all; --json has them all")
 	plan.flags(cmd)
 	return cmd
@@ -96,6 +97,8 @@ type pairsQuestion struct {
 	keep  int
 	most  int
 	limit *float64
+
+	unwanted unwanted
 }
 
 type pairJSON struct {
@@ -109,6 +112,8 @@ type pairJSON struct {
 	Founders      []shareJSON     `json:"founders"`
 	Flags         []pairing.Flag  `json:"flags"`
 	Planned       *string         `json:"planned"` // the planned spawn that may be of these two
+	// The share of the young that would show each unwanted look, where one was named.
+	Unwanted map[string]float64 `json:"unwanted,omitempty"`
 }
 
 type pairedLineJSON struct {
@@ -117,7 +122,8 @@ type pairedLineJSON struct {
 	GeneDiversity number        `json:"gene_diversity"`
 	MaxInbreeding number        `json:"max_inbreeding"`
 	LeftOut       []leftOutJSON `json:"left_out"`
-	Refused       *string       `json:"refused,omitempty"` // why there is no answer
+	KeptApart     *int          `json:"kept_apart,omitempty"` // pairs left out by --apart-carriers
+	Refused       *string       `json:"refused,omitempty"`    // why there is no answer
 }
 
 type leftOutJSON struct {
@@ -150,6 +156,9 @@ func pairs(from *source, ask *pairsQuestion) error {
 	if err != nil {
 		return err
 	}
+	if err := ask.unwanted.read(l, lines); err != nil {
+		return err
+	}
 	document := pairsJSON{Pairs: []pairJSON{}, Keep: ask.keep, Lines: []pairedLineJSON{}}
 	p := from.env.page()
 	planned, answer, shown := l.plannedPairs(), statusError(done), 0
@@ -160,6 +169,7 @@ func pairs(from *source, ask *pairsQuestion) error {
 			r = pairing.Rank(l.state, pairing.Options{Line: line, Keep: ask.keep, MaxInbreeding: ask.limit})
 			why = tooMany(line, r)
 		}
+		risks := ask.unwanted.of(l, line, &r)
 		if why != "" {
 			l.env.complain(why)
 			document.Lines = append(document.Lines, pairedLineJSON{Line: line, LeftOut: []leftOutJSON{}, Refused: text(why)})
@@ -167,10 +177,10 @@ func pairs(from *source, ask *pairsQuestion) error {
 			continue
 		}
 		if from.json {
-			document.add(line, r, planned)
+			document.add(line, r, planned, risks)
 		} else {
 			p.blank()
-			writer := pairsWriter{l, p, line, ask, r, planned}
+			writer := pairsWriter{l, p, line, ask, r, planned, risks}
 			writer.write()
 			shown += len(r.Pairs)
 		}
@@ -255,11 +265,11 @@ func (l *loaded) linesAsked(name string) ([]string, error) {
 	return names, nil
 }
 
-func (d *pairsJSON) add(line string, r pairing.Ranking, planned map[[2]string]plan) {
-	d.ranked = append(d.ranked, rankedLine{line, r.Pairs, planned})
+func (d *pairsJSON) add(line string, r pairing.Ranking, planned map[[2]string]plan, risks *pairRisks) {
+	d.ranked = append(d.ranked, rankedLine{line, r.Pairs, planned, risks})
 	d.count += len(r.Pairs)
 	out := pairedLineJSON{Line: line, Living: known(r.Living, true), GeneDiversity: known(r.GeneDiversity, r.Living > 0),
-		MaxInbreeding: r.Limit, LeftOut: []leftOutJSON{}}
+		MaxInbreeding: r.Limit, LeftOut: []leftOutJSON{}, KeptApart: risks.keptApart()}
 	for _, left := range r.LeftOut {
 		out.LeftOut = append(out.LeftOut, leftOutJSON(left))
 	}
@@ -271,6 +281,7 @@ type rankedLine struct {
 	line    string
 	pairs   []pairing.Pair
 	planned map[[2]string]plan
+	risks   *pairRisks
 }
 
 func (r rankedLine) document(pair pairing.Pair) pairJSON {
@@ -279,7 +290,7 @@ func (r rankedLine) document(pair pairing.Pair) pairJSON {
 		flags = []pairing.Flag{}
 	}
 	return pairJSON{r.line, pair.Sire, pair.Dam, pair.Inbreeding, pair.GeneDiversity, pair.MeanKinship,
-		generationOf(pair.Generation(), true), sharesOf(pair.Founders()), flags, text(r.planned[[2]string{pair.Sire, pair.Dam}].id)}
+		generationOf(pair.Generation(), true), sharesOf(pair.Founders()), flags, text(r.planned[[2]string{pair.Sire, pair.Dam}].id), r.risks.byName(pair)}
 }
 
 // wholePairs is up to how many pairs are held as one document; more are written

@@ -17,6 +17,7 @@ type pairsWriter struct {
 	r    pairing.Ranking
 
 	planned map[[2]string]plan // by sire and dam
+	risks   *pairRisks
 }
 
 func (w *pairsWriter) write() {
@@ -40,6 +41,7 @@ func (w *pairsWriter) write() {
 		w.pairTable(over)
 	}
 	w.lowers(within)
+	w.risks.write(w.page)
 	w.leftOut()
 }
 
@@ -120,6 +122,7 @@ func (w *pairsWriter) why(pair pairing.Pair) string {
 	case plan.id != "":
 		parts = append(parts, "one of the pairs planned as "+plan.id)
 	}
+	parts = append(parts, w.risks.words(pair)...)
 	parts = append(parts, genetics.Relation(pair.Inbreeding))
 	if words := rarityWords(pair.MeanKinship, 1-w.r.GeneDiversity); words != "" {
 		parts = append(parts, words)

@@ -38,7 +38,7 @@ type traitsJSON struct {
 	Parents []parentsJSON `json:"parents"`
 	// Where the records of a locus contradict each other it has no answer.
 	Refused []refusedLocusJSON `json:"refused"`
-	Tests   []testJSON         `json:"test_matings"`
+	Tests   []testMatingJSON   `json:"test_matings"`
 	Priors  []priorJSON        `json:"founder_frequencies"`
 }
 
@@ -76,7 +76,7 @@ type refusedLocusJSON struct {
 	Locus string `json:"locus"`
 }
 
-type testJSON struct {
+type testMatingJSON struct {
 	ID      string  `json:"id"`
 	Locus   string  `json:"locus"`
 	Allele  string  `json:"allele"`
@@ -100,7 +100,7 @@ func traits(from *source, ids []string) error {
 		return err
 	}
 	t := traitsAsked{loaded: l, study: locus.New(l.book), document: traitsJSON{Fish: []oddsJSON{}, Parents: []parentsJSON{},
-		Refused: []refusedLocusJSON{}, Tests: []testJSON{}, Priors: []priorJSON{}}}
+		Refused: []refusedLocusJSON{}, Tests: []testMatingJSON{}, Priors: []priorJSON{}}}
 	if err := t.choose(ids); err != nil {
 		return err
 	}
@@ -189,7 +189,7 @@ func (t *traitsAsked) line(line *pedigree.Line) {
 		t.document.Refused = append(t.document.Refused, refusedLocusJSON{line.Name, name})
 	}
 	for _, test := range t.study.WorthTesting(line.Name, t.state.Date()) {
-		t.document.Tests = append(t.document.Tests, testJSON{test.ID, test.Locus, test.Allele, test.Chance, test.Settles})
+		t.document.Tests = append(t.document.Tests, testMatingJSON{test.ID, test.Locus, test.Allele, test.Chance, test.Settles})
 	}
 	for _, prior := range t.study.Priors(line.Name) {
 		t.document.Priors = append(t.document.Priors, priorJSON{line.Name, prior.Locus, sharesByName(prior.Frequencies), prior.Stated})
@@ -211,15 +211,12 @@ func sharesByName(list []genetics.Share) map[string]float64 {
 	return out
 }
 
-// chance writes odds in percent; what is certain is said to be so.
-func chance(p float64) string {
-	switch {
-	case p > 1-1e-12:
+// surely writes odds; what is certain is said to be so.
+func surely(p float64) string {
+	if p > 1-1e-12 {
 		return "sure"
-	case p > 0.9999:
-		return "over 99.99 %"
 	}
-	return percent(p)
+	return chance(p)
 }
 
 // oddsWords writes odds, the greatest first, without what cannot be.
@@ -239,7 +236,7 @@ func oddsWords(list []genetics.Share) string {
 		if len(list) == 1 {
 			return s.ID
 		}
-		parts = append(parts, s.ID+" "+chance(s.Share))
+		parts = append(parts, s.ID+" "+surely(s.Share))
 	}
 	return strings.Join(parts, ", ")
 }
@@ -312,7 +309,7 @@ func carriesWords(o locus.Odds) string {
 		case c.Share > 1-1e-12:
 			parts = append(parts, c.ID)
 		default:
-			parts = append(parts, c.ID+" "+chance(c.Share))
+			parts = append(parts, c.ID+" "+surely(c.Share))
 		}
 	}
 	if len(parts) == 0 {
@@ -378,7 +375,7 @@ func (t *traitsAsked) writeTests(p *page, line string) {
 			more++
 			continue
 		}
-		rows = append(rows, []string{test.ID, test.Locus, test.Allele + " " + chance(test.Chance), trimmed(test.Settles, 2, 2)})
+		rows = append(rows, []string{test.ID, test.Locus, test.Allele + " " + surely(test.Chance), trimmed(test.Settles, 2, 2)})
 	}
 	if len(rows) == 0 {
 		return
@@ -389,9 +386,8 @@ func (t *traitsAsked) writeTests(p *page, line string) {
 	if more > 0 {
 		p.sayAt(2, "and %d more", more)
 	}
-	p.say("Doubt cleared: what would be known of all living fish of the line if it were known of this one; one fish of even odds counts 1. "+
-		"With a mate that has two copies, %d normal young and none that show it leave a carrier at most 5 %%, %d at most 1 %%, %d at most 0.1 %% (half to the power of their number).",
-		locus.FryToRuleOut(0.5, 0.05), locus.FryToRuleOut(0.5, 0.01), locus.FryToRuleOut(0.5, 0.001))
+	p.say("Doubt cleared: what would be known of all living fish of the line if it were known of this one; one fish of even odds counts 1. " +
+		"How many young a test takes: roebook how-many test-mating --with recessive")
 }
 
 func (t *traitsAsked) writePriors(p *page, line string) {

@@ -7,24 +7,6 @@ import (
 	"roebook/pedigree"
 )
 
-// TestMatingsFromTheTable: normal offspring that rule out a carrier at 5 %, 1 %
-// and 0.1 % (course table; seen). The source prints 16 and 24 where (3/4)^16 is
-// .010023 and (3/4)^24 .001003, a little over the limit; the rule here, the first
-// number that is not over it, gives 17 and 25.
-func TestMatingsFromTheTable(t *testing.T) {
-	for _, c := range []struct {
-		mate   string
-		normal float64
-		want   [3]int
-	}{{"homozygous recessive", 1. / 2, [3]int{5, 7, 10}}, {"known carrier", 3. / 4, [3]int{11, 17, 25}}, {"own daughters", 7. / 8, [3]int{23, 35, 52}}} {
-		for i, limit := range []float64{0.05, 0.01, 0.001} {
-			if got := FryToRuleOut(c.normal, limit); got != c.want[i] {
-				t.Errorf("%s at %g: %d, want %d", c.mate, limit, got, c.want[i])
-			}
-		}
-	}
-}
-
 // TestCountsAgainstARatio: goldfish blue × brown, 4,325 others to 1,383 blue
 // against 3:1 gives chi-square 1.809, p .18 (Chen 1934; counts seen second-hand).
 func TestCountsAgainstARatio(t *testing.T) {

@@ -90,19 +90,3 @@ func exact(seen, p []float64, n float64) float64 {
 	divide(0, int(n), logFactorial[int(n)])
 	return min(sum, 1)
 }
-
-// FryToRuleOut returns the smallest number of normal fry, and none affected,
-// after which a mating that gives each fry the chance normal to look normal
-// leaves no more than the limit for a carrier to have escaped: the first n with
-// normalⁿ ≤ limit. 0 where no number does.
-func FryToRuleOut(normal, limit float64) int {
-	if normal >= 1 || normal < 0 || limit <= 0 {
-		return 0
-	}
-	chance := 1.0
-	for n := 1; ; n++ {
-		if chance *= normal; chance <= limit {
-			return n
-		}
-	}
-}

@@ -86,9 +86,6 @@ type Test struct {
 	Allele  string
 	Chance  float64 // that it carries the allele
 	Settles float64 // how much doubt about all living fish of the line it would clear: 1 is one fish of even odds
-	// Fry are the numbers of normal fry, from a mate that shows the recessive look,
-	// that leave a chance of at most 5 %, 1 % and 0.1 % for a carrier.
-	Fry [3]int
 }
 
 // mostTests is up to how many fish are weighed for a test mating.
@@ -213,9 +210,6 @@ func (s *Study) worth(line string, of, locus, allele int, on pedigree.Date) []Te
 		t := Test{ID: stock.ID, Locus: sys.loci[locus].name, Allele: sys.loci[locus].alleles[allele], Chance: p}
 		for j, q := range carriers(known) {
 			t.Settles += 4 * heads[j] * p * (q - before[j]) * (q - before[j]) / (1 - p)
-		}
-		for k, limit := range [...]float64{0.05, 0.01, 0.001} {
-			t.Fry[k] = FryToRuleOut(0.5, limit)
 		}
 		out = append(out, t)
 	}
