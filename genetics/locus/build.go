@@ -41,7 +41,7 @@ type builder struct {
 }
 
 func newInference(x *index, systems []*system) *inference {
-	in := &inference{index: x, noted: make(map[itemKey]int), which: make(map[string]int)}
+	in := &inference{index: x, net: network{limit: maxTable}, noted: make(map[itemKey]int), which: make(map[string]int)}
 	for _, sys := range systems {
 		in.parts = append(in.parts, &builder{inference: in, sys: sys, fish: make(map[string]int), only: make(map[onlyOne]int),
 			strain: make(map[onlyOne]int), families: make(map[string]*family), made: make(map[onlyOne]int)})

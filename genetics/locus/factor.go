@@ -17,6 +17,7 @@ type factor struct {
 type network struct {
 	card    []int
 	factors []factor
+	limit   int // of the entries of a table of the exact answer
 }
 
 func (n *network) variable(card int) int {

@@ -20,9 +20,9 @@ type cluster struct {
 
 // eliminate orders the variables so that summing them out one after the other
 // makes few new ties (min-fill; of those alike the smallest table first), and
-// returns a cluster for each. ok is false where a table grows beyond the limit.
+// returns a cluster for each. ok is false where a table has more entries than the limit.
 // scopes are the sets of variables tied at the outset.
-func eliminate(vars []int, scopes [][]int, card []int) (clusters []cluster, ok bool) {
+func eliminate(vars []int, scopes [][]int, card []int, limit int) (clusters []cluster, ok bool) {
 	g := &fillGraph{card: card, ties: make(map[int][]int, len(vars)), version: make(map[int]int, len(vars))}
 	for _, v := range vars {
 		g.ties[v] = nil
@@ -48,7 +48,7 @@ func eliminate(vars []int, scopes [][]int, card []int) (clusters []cluster, ok b
 		c := cluster{vars: append([]int{e.v}, near...), parent: -1}
 		entries := card[e.v]
 		for _, w := range near {
-			if entries *= card[w]; entries > maxTable {
+			if entries *= card[w]; entries > limit {
 				return nil, false
 			}
 		}

@@ -12,6 +12,7 @@ type solution struct {
 	shares   [][]float64 // by scope: the chance of each combination
 	errors   [][]float64 // by scope: its standard error where sampled, else nil
 	sampling Sampling
+	scopes   [][]int
 }
 
 // Sampling says how an answer that was too wide to be exact was sampled.
@@ -35,12 +36,12 @@ func (n *network) solve(active func(item int) bool, scopes [][]int, seed uint64)
 	if !r.run() {
 		return &solution{}
 	}
-	s := &solution{possible: true, shares: make([][]float64, len(scopes)), errors: make([][]float64, len(scopes))}
+	s := &solution{possible: true, scopes: scopes, shares: make([][]float64, len(scopes)), errors: make([][]float64, len(scopes))}
 	less := n.reduced(r, scopes)
 	s.weight = less.constant
 	var wide []int
 	for _, p := range less.parts(scopes) {
-		clusters, ok := eliminate(p.vars, p.ties(less), less.card)
+		clusters, ok := eliminate(p.vars, p.ties(less), less.card, less.limit)
 		if !ok {
 			if !less.sample(p, s, seed) {
 				return &solution{}
@@ -78,7 +79,7 @@ type reduction struct {
 }
 
 func (n *network) reduced(r *reducer, scopes [][]int) *reduction {
-	less := &reduction{full: n.card, values: make([][]int, len(n.card))}
+	less := &reduction{network: network{limit: n.limit}, full: n.card, values: make([][]int, len(n.card))}
 	less.card = make([]int, len(n.card))
 	for v, allowed := range r.allowed {
 		for value, ok := range allowed {

@@ -1,0 +1,322 @@
+package locus
+
+import (
+	"container/heap"
+	"math"
+	"math/rand/v2"
+	"slices"
+)
+
+// blockTable is the largest table of a block.
+const blockTable = 2500
+
+// block is a set of variables that are drawn together, given all others: those
+// that can be summed out one after the other in small tables.
+type block struct {
+	steps []step
+	work  int // entries of its tables
+}
+
+// step sums one variable out, and draws it on the way back.
+type step struct {
+	vars    []int // free; the first is summed out
+	cards   []int
+	factors []lookup // of the network
+	from    []lookup // messages of earlier steps
+	to      []int    // strides of the message over vars; the variable itself 0
+	size    int      // of the message
+}
+
+// lookup finds the entries of a table: strides over the free variables of the
+// step, and over those that are given.
+type lookup struct {
+	index  int
+	stride []int
+	given  []int
+	at     []int
+}
+
+// chain is one course of the sampler.
+type chain struct {
+	less   *reduction
+	tables [][]float64 // of the factors, as weights
+	value  []int
+	rng    *rand.Rand
+	sent   [][]float64
+	table  []float64
+	chance []float64
+}
+
+// makeBlocks makes n blocks that leave out as few variables as they can, others
+// each time, and single ones for those that all leave out.
+func makeBlocks(less *reduction, p *portion, n int, rng *rand.Rand) []block {
+	fixed := make(map[int]int)
+	var blocks []block
+	for range n {
+		order, given := freeOrder(less, p, fixed, rng)
+		for v := range given {
+			fixed[v]++
+		}
+		blocks = append(blocks, planBlock(less, p, order))
+	}
+	for _, v := range p.vars {
+		if fixed[v] == n {
+			blocks = append(blocks, planBlock(less, p, []int{v}))
+		}
+	}
+	return blocks
+}
+
+// freeOrder sums out variable after variable; where a table would be too large, a
+// variable of it with many ties is given instead.
+func freeOrder(less *reduction, p *portion, fixed map[int]int, rng *rand.Rand) (order []int, given map[int]bool) {
+	g := &fillGraph{card: less.card, ties: make(map[int][]int), version: make(map[int]int)}
+	for _, v := range p.vars {
+		g.ties[v] = nil
+	}
+	for _, f := range p.factors {
+		vars := less.factors[f].vars
+		for i, v := range vars {
+			for _, w := range vars[:i] {
+				g.tie(v, w)
+			}
+		}
+	}
+	for _, v := range p.vars {
+		heap.Push(g, g.cost(v))
+	}
+	given = make(map[int]bool)
+	for g.Len() > 0 {
+		e := heap.Pop(g).(fillCost)
+		near, here := g.ties[e.v]
+		if !here || e.version != g.version[e.v] {
+			continue
+		}
+		if e.table <= blockTable || len(near) == 0 {
+			order = append(order, e.v)
+			g.takeOut(e.v)
+			continue
+		}
+		worst, most := e.v, -1.0
+		for _, w := range append([]int{e.v}, near...) {
+			if score := float64(len(g.ties[w])) * (1 + rng.Float64()) / float64(1+4*fixed[w]); score > most {
+				worst, most = w, score
+			}
+		}
+		given[worst] = true
+		g.drop(worst)
+	}
+	return order, given
+}
+
+// drop takes a variable out without tying its neighbours.
+func (g *fillGraph) drop(v int) {
+	near := g.ties[v]
+	delete(g.ties, v)
+	again := make(map[int]bool)
+	for _, w := range near {
+		at, _ := slices.BinarySearch(g.ties[w], v)
+		g.ties[w] = slices.Delete(g.ties[w], at, at+1)
+		again[w] = true
+		for _, x := range g.ties[w] {
+			again[x] = true
+		}
+	}
+	list := make([]int, 0, len(again))
+	for w := range again {
+		list = append(list, w)
+	}
+	slices.Sort(list)
+	for _, w := range list {
+		g.version[w]++
+		heap.Push(g, g.cost(w))
+	}
+}
+
+// planBlock lays out the steps for an order.
+func planBlock(less *reduction, p *portion, order []int) block {
+	place := make(map[int]int, len(order))
+	for i, v := range order {
+		place[v] = i
+	}
+	b := block{steps: make([]step, len(order))}
+	mine := make([][]int, len(order)) // factors of each step
+	for _, f := range p.factors {
+		first := len(order)
+		for _, v := range less.factors[f].vars {
+			if at, free := place[v]; free {
+				first = min(first, at)
+			}
+		}
+		if first < len(order) {
+			mine[first] = append(mine[first], f)
+		}
+	}
+	inbox := make([][]int, len(order)) // messages to each step
+	for i, v := range order {
+		s := &b.steps[i]
+		s.vars = []int{v}
+		add := func(vars []int) {
+			for _, w := range vars {
+				if _, free := place[w]; free && !slices.Contains(s.vars, w) {
+					s.vars = append(s.vars, w)
+				}
+			}
+		}
+		for _, f := range mine[i] {
+			add(less.factors[f].vars)
+		}
+		for _, from := range inbox[i] {
+			add(b.steps[from].vars[1:])
+		}
+		s.cards = cards(s.vars, less.card)
+		for _, f := range mine[i] {
+			vars := less.factors[f].vars
+			l := lookup{index: f, stride: strides(s.vars, vars, less.card)}
+			for _, w := range vars {
+				if _, free := place[w]; !free {
+					l.given = append(l.given, w)
+				}
+			}
+			l.at = strides(l.given, vars, less.card)
+			s.factors = append(s.factors, l)
+		}
+		for _, from := range inbox[i] {
+			s.from = append(s.from, lookup{index: from, stride: strides(s.vars, b.steps[from].vars[1:], less.card)})
+		}
+		rest := s.vars[1:]
+		s.to, s.size = strides(s.vars, rest, less.card), size(cards(rest, less.card), maxTable)
+		b.work += s.size * less.card[v] * (1 + len(s.factors) + len(s.from))
+		if len(rest) > 0 {
+			next := len(order)
+			for _, w := range rest {
+				next = min(next, place[w])
+			}
+			inbox[next] = append(inbox[next], i)
+		}
+	}
+	return b
+}
+
+// draw draws the variables of a block together, given all others, and tells each
+// variable's chances given those drawn before it. false where no value fits, which
+// the start of the chain rules out.
+func (c *chain) draw(b *block, tell func(v int, chance []float64)) bool {
+	for len(c.sent) < len(b.steps) {
+		c.sent = append(c.sent, nil)
+	}
+	for i := range b.steps {
+		s := &b.steps[i]
+		table := c.fill(s, s.cards)
+		if len(c.sent[i]) < s.size {
+			c.sent[i] = make([]float64, s.size)
+		}
+		sent := c.sent[i][:s.size]
+		clear(sent)
+		step, last := s.to[len(s.to)-1], s.cards[len(s.cards)-1]
+		eachRun(s.cards, s.to, func(base, at int) {
+			for k := range last {
+				sent[at+k*step] += table[base+k]
+			}
+		})
+		most := slices.Max(sent)
+		if most == 0 {
+			return false
+		}
+		for j := range sent {
+			sent[j] /= most
+		}
+	}
+	for i := len(b.steps) - 1; i >= 0; i-- {
+		s := &b.steps[i]
+		c.chances(s)
+		sum := 0.0
+		for _, p := range c.chance {
+			sum += p
+		}
+		at, x := 0, c.rng.Float64()*sum
+		for ; at < len(c.chance)-1 && (x >= c.chance[at] || c.chance[at] == 0); at++ {
+			x -= c.chance[at]
+		}
+		for c.chance[at] == 0 { // rounding at the very end
+			at--
+		}
+		c.value[s.vars[0]] = at
+		for j := range c.chance {
+			c.chance[j] /= sum
+		}
+		tell(s.vars[0], c.chance)
+	}
+	return true
+}
+
+// fill multiplies all that a step has into one table.
+func (c *chain) fill(s *step, cards []int) []float64 {
+	total := s.size * cards[0]
+	if len(c.table) < total {
+		c.table = make([]float64, total)
+	}
+	table := c.table[:total]
+	for i := range table {
+		table[i] = 1
+	}
+	last := len(cards) - 1
+	times := func(l *lookup, from []float64) {
+		offset := 0
+		for i, v := range l.given {
+			offset += l.at[i] * c.value[v]
+		}
+		step := l.stride[last]
+		eachRun(cards, l.stride, func(base, at int) {
+			at += offset
+			for k := range cards[last] {
+				table[base+k] *= from[at+k*step]
+			}
+		})
+	}
+	for i := range s.factors {
+		times(&s.factors[i], c.tables[s.factors[i].index])
+	}
+	for i := range s.from {
+		times(&s.from[i], c.sent[s.from[i].index])
+	}
+	return table
+}
+
+// chances is the weight of each value of the step's own variable, given the
+// others.
+func (c *chain) chances(s *step) {
+	n := s.cards[0]
+	c.chance = c.chance[:0]
+	for range n {
+		c.chance = append(c.chance, 1)
+	}
+	times := func(l *lookup, from []float64) {
+		at := 0
+		for i, v := range l.given {
+			at += l.at[i] * c.value[v]
+		}
+		for i, v := range s.vars[1:] {
+			at += l.stride[i+1] * c.value[v]
+		}
+		for k := range n {
+			c.chance[k] *= from[at+k*l.stride[0]]
+		}
+	}
+	for i := range s.factors {
+		times(&s.factors[i], c.tables[s.factors[i].index])
+	}
+	for i := range s.from {
+		times(&s.from[i], c.sent[s.from[i].index])
+	}
+}
+
+// weights turns the logarithms of a factor into weights of at most 1.
+func weights(table []float64) []float64 {
+	out := slices.Clone(table)
+	level(out)
+	for i, x := range out {
+		out[i] = math.Exp(x)
+	}
+	return out
+}
