@@ -7,8 +7,9 @@ import (
 	"slices"
 )
 
-// blockTable is the largest table of a block.
-const blockTable = 2500
+// blockTable is the largest table of a block; where there are many genotypes, two
+// fish and a little more.
+const blockTable = 100
 
 // block is a set of variables that are drawn together, given all others: those
 // that can be summed out one after the other in small tables.
@@ -23,17 +24,31 @@ type step struct {
 	cards   []int
 	factors []lookup // of the network
 	from    []lookup // messages of earlier steps
-	to      []int    // strides of the message over vars; the variable itself 0
+	to      []int32  // the place in the message of every entry of its table
 	size    int      // of the message
 }
 
-// lookup finds the entries of a table: strides over the free variables of the
-// step, and over those that are given.
+// lookup finds the entries of a table: for every entry of the step's own, with
+// strides over its free variables, and strides over those that are given.
 type lookup struct {
 	index  int
+	entry  []int32
 	stride []int
 	given  []int
 	at     []int
+}
+
+// entries lists the places in a table with such strides, for every entry of one
+// with such cards.
+func entries(cards, stride []int) []int32 {
+	out := make([]int32, size(cards, math.MaxInt32))
+	step, last := stride[len(stride)-1], cards[len(cards)-1]
+	eachRun(cards, stride, func(base, at int) {
+		for k := range last {
+			out[base+k] = int32(at + k*step)
+		}
+	})
+	return out
 }
 
 // chain is one course of the sampler.
@@ -92,7 +107,7 @@ func freeOrder(less *reduction, p *portion, fixed map[int]int, rng *rand.Rand) (
 		if !here || e.version != g.version[e.v] {
 			continue
 		}
-		if e.table <= blockTable || len(near) == 0 {
+		if e.table <= max(blockTable, 4*less.card[e.v]*less.card[e.v]) || len(near) == 0 {
 			order = append(order, e.v)
 			g.takeOut(e.v)
 			continue
@@ -178,14 +193,15 @@ func planBlock(less *reduction, p *portion, order []int) block {
 					l.given = append(l.given, w)
 				}
 			}
-			l.at = strides(l.given, vars, less.card)
+			l.at, l.entry = strides(l.given, vars, less.card), entries(s.cards, l.stride)
 			s.factors = append(s.factors, l)
 		}
 		for _, from := range inbox[i] {
-			s.from = append(s.from, lookup{index: from, stride: strides(s.vars, b.steps[from].vars[1:], less.card)})
+			stride := strides(s.vars, b.steps[from].vars[1:], less.card)
+			s.from = append(s.from, lookup{index: from, stride: stride, entry: entries(s.cards, stride)})
 		}
 		rest := s.vars[1:]
-		s.to, s.size = strides(s.vars, rest, less.card), size(cards(rest, less.card), maxTable)
+		s.to, s.size = entries(s.cards, strides(s.vars, rest, less.card)), size(cards(rest, less.card), maxTable)
 		b.work += s.size * less.card[v] * (1 + len(s.factors) + len(s.from))
 		if len(rest) > 0 {
 			next := len(order)
@@ -207,18 +223,15 @@ func (c *chain) draw(b *block, tell func(v int, chance []float64)) bool {
 	}
 	for i := range b.steps {
 		s := &b.steps[i]
-		table := c.fill(s, s.cards)
+		table := c.fill(s)
 		if len(c.sent[i]) < s.size {
 			c.sent[i] = make([]float64, s.size)
 		}
 		sent := c.sent[i][:s.size]
 		clear(sent)
-		step, last := s.to[len(s.to)-1], s.cards[len(s.cards)-1]
-		eachRun(s.cards, s.to, func(base, at int) {
-			for k := range last {
-				sent[at+k*step] += table[base+k]
-			}
-		})
+		for j, to := range s.to {
+			sent[to] += table[j]
+		}
 		most := slices.Max(sent)
 		if most == 0 {
 			return false
@@ -251,8 +264,8 @@ func (c *chain) draw(b *block, tell func(v int, chance []float64)) bool {
 }
 
 // fill multiplies all that a step has into one table.
-func (c *chain) fill(s *step, cards []int) []float64 {
-	total := s.size * cards[0]
+func (c *chain) fill(s *step) []float64 {
+	total := len(s.to)
 	if len(c.table) < total {
 		c.table = make([]float64, total)
 	}
@@ -260,25 +273,22 @@ func (c *chain) fill(s *step, cards []int) []float64 {
 	for i := range table {
 		table[i] = 1
 	}
-	last := len(cards) - 1
-	times := func(l *lookup, from []float64) {
+	for i := range s.factors {
+		l := &s.factors[i]
 		offset := 0
 		for i, v := range l.given {
 			offset += l.at[i] * c.value[v]
 		}
-		step := l.stride[last]
-		eachRun(cards, l.stride, func(base, at int) {
-			at += offset
-			for k := range cards[last] {
-				table[base+k] *= from[at+k*step]
-			}
-		})
-	}
-	for i := range s.factors {
-		times(&s.factors[i], c.tables[s.factors[i].index])
+		from := c.tables[l.index][offset:]
+		for j, at := range l.entry {
+			table[j] *= from[at]
+		}
 	}
 	for i := range s.from {
-		times(&s.from[i], c.sent[s.from[i].index])
+		from := c.sent[s.from[i].index]
+		for j, at := range s.from[i].entry {
+			table[j] *= from[at]
+		}
 	}
 	return table
 }

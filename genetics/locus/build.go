@@ -79,6 +79,7 @@ type onlyOne struct {
 type choice struct {
 	spawn *pedigree.Spawn
 	sex   pedigree.Sex
+	what  string // its name in the network
 	v     int
 	ids   []string // by value
 }
@@ -186,7 +187,7 @@ func (b *builder) choose(what string, vars []int, weights []float64, told *choic
 		b.which[what] = which
 		b.net.add(structure, logs(weights), which)
 		if told != nil {
-			told.v = which
+			told.what, told.v = what, which
 			b.choices = append(b.choices, *told)
 		}
 	}

@@ -13,9 +13,9 @@ const (
 	chains       = 4
 	batches      = 12
 	burnIn       = 3          // batches that are not counted
-	leastSweeps  = 15         // in a batch
-	mostSweeps   = 4000       // in a batch
-	workPerBatch = 60_000_000 // entries of tables, in all chains together
+	leastSweeps  = 8          // in a batch
+	mostSweeps   = 800        // in a batch
+	workPerBatch = 15_000_000 // entries of tables, in all chains together
 	agree        = 1.1        // chains that differ more are run on
 	mostRuns     = 3
 )
@@ -169,7 +169,7 @@ type run struct {
 	*chain
 	less    *reduction
 	p       *portion
-	single  map[int][]int // scopes of one variable, by it
+	single  [][]int       // scopes of one variable, by it
 	several []int         // scopes of several
 	sums    [][]float64   // of the batch, by scope
 	squares [][]float64   // of all, by scope
@@ -180,7 +180,7 @@ type run struct {
 }
 
 func newRun(less *reduction, p *portion, c *chain) *run {
-	r := &run{chain: c, less: less, p: p, single: make(map[int][]int)}
+	r := &run{chain: c, less: less, p: p, single: make([][]int, len(less.card))}
 	for i, open := range p.open {
 		if len(open) == 1 {
 			r.single[open[0]] = append(r.single[open[0]], i)

@@ -137,9 +137,15 @@ func (s *Study) answer(systems []*system, wanted []*pedigree.Stock, out *Answer)
 	for _, c := range in.choices {
 		scopes = append(scopes, []int{c.v})
 	}
-	sol := in.net.solve(all, scopes, 1)
+	sol := in.net.solve(all, scopes, exactOnly)
 	if !sol.possible {
 		return false
+	}
+	if slices.ContainsFunc(sol.shares, func(x []float64) bool { return x == nil }) {
+		s.fromCore(systems, list, in, sol)
+	}
+	if slices.ContainsFunc(sol.shares, func(x []float64) bool { return x == nil }) {
+		sol.fill(in.net.solve(all, scopes, 1))
 	}
 	at := 0
 	for i, sys := range systems {
@@ -149,6 +155,46 @@ func (s *Study) answer(systems []*system, wanted []*pedigree.Stock, out *Answer)
 	}
 	in.parentOdds(sol, at, out)
 	return true
+}
+
+// fromCore fills in what can be told exactly from the evidence and the ancestors
+// it bears on alone, where the rest of what was asked makes it too wide.
+func (s *Study) fromCore(systems []*system, list [][]asked, in *inference, sol *solution) {
+	core := newInference(s.index, systems)
+	core.evidence()
+	var scopes [][]int
+	var places []int
+	add := func(at, v int) { scopes, places = append(scopes, []int{v}), append(places, at) }
+	at := 0
+	for i := range systems {
+		for _, a := range list[i] {
+			if v, ok := core.parts[i].fish[a.stock.ID]; ok && !a.stock.Lot {
+				add(at, v)
+			}
+			at += len(a.vars)
+		}
+	}
+	for i, c := range in.choices {
+		if v, ok := core.which[c.what]; ok {
+			add(at+i, v)
+		}
+	}
+	exact := core.net.solve(all, scopes, exactOnly)
+	for i, place := range places {
+		if sol.shares[place] == nil && exact.possible {
+			sol.shares[place] = exact.shares[i]
+		}
+	}
+}
+
+// fill takes from another solution what this one lacks.
+func (s *solution) fill(from *solution) {
+	for i := range s.shares {
+		if s.shares[i] == nil && from.possible {
+			s.shares[i], s.errors[i] = from.shares[i], from.errors[i]
+		}
+	}
+	s.sampling = from.sampling
 }
 
 // record adds the odds of one record, whose scopes begin at that place of the
