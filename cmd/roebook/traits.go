@@ -320,25 +320,24 @@ func carriesWords(o locus.Odds) string {
 
 // writeEvidence says what an answer rests on.
 func (t *traitsAsked) writeEvidence(p *page, line string) {
-	first := true
+	var rows [][]string
 	for _, o := range t.document.Fish {
-		if o.Line != line || len(o.Evidence) == 0 {
+		if o.Line != line {
 			continue
 		}
-		if first {
-			p.blank()
-			p.say("What moved it most (how much of the odds would be otherwise without that record):")
-			first = false
-		}
-		var parts []string
 		for i, e := range o.Evidence {
 			if i == 3 || e.Moved < 0.005 && i > 0 {
 				break
 			}
-			parts = append(parts, fmt.Sprintf("%s %s (%s)", e.ID, e.Words, percent(e.Moved)))
+			rows = append(rows, []string{o.ID, o.Locus, e.ID + " " + e.Words, percentCell(e.Moved)})
 		}
-		p.field(o.ID+" "+o.Locus, "%s", strings.Join(parts, "; "))
 	}
+	if len(rows) == 0 {
+		return
+	}
+	p.blank()
+	p.say("What moved it most, and how much of the odds would be otherwise without that record:")
+	p.table([]column{{head: "fish"}, {head: "locus"}, {head: "record", wrap: true}, {head: "moved", right: true}}, rows)
 }
 
 func (t *traitsAsked) writeRefused(p *page, line string) {

@@ -1,6 +1,7 @@
 package locus
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -101,6 +102,7 @@ func (s *Study) crosses(lines []string, parents func(b *builder) *family, spawn 
 			impossible = append(impossible, l.name)
 		}
 	})
+	slices.SortStableFunc(out, func(a, b Cross) int { return cmp.Compare(a.Locus, b.Locus) })
 	if len(impossible) > 0 {
 		return out, &Contradiction{impossible}
 	}

@@ -1,0 +1,159 @@
+package locus
+
+import (
+	"math"
+	"testing"
+
+	"roebook/pedigree"
+)
+
+// twoLoci is a line with two loci and a look that reads both.
+func twoLoci(link *pedigree.Locus, looks ...string) *pedigree.Line {
+	a := pedigree.Locus{Name: "a", Inheritance: "autosomal", Alleles: []string{"A", "a"}, Phenotypes: rulesOf("A/-", "A", "a/a", "a")}
+	b := pedigree.Locus{Name: "b", Inheritance: "autosomal", Alleles: []string{"B", "b"}, Phenotypes: rulesOf("B/-", "B", "b/b", "b")}
+	if link != nil {
+		b.LinkedTo, b.LinkedMale, b.LinkedFemale = "a", link.LinkedMale, link.LinkedFemale
+	}
+	return &pedigree.Line{Name: "amber-spring", Loci: []pedigree.Locus{a, b, {Name: "look", Loci: []string{"a", "b"}, Phenotypes: rulesOf(looks...)}}}
+}
+
+func looksAt(t *testing.T, b *pedigree.Book, spawn, locus string) map[string]float64 {
+	t.Helper()
+	crosses, err := New(b).Spawn(b.SpawnByID(spawn))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range crosses {
+		if x.Locus == locus {
+			out := make(map[string]float64)
+			for _, s := range x.Phenotypes {
+				out[s.ID] = s.Share
+			}
+			return out
+		}
+	}
+	t.Fatalf("no cross at %s", locus)
+	return nil
+}
+
+func near(t *testing.T, what string, got, want map[string]float64) {
+	t.Helper()
+	for look, p := range want {
+		if math.Abs(got[look]-p) > 1e-12 {
+			t.Errorf("%s: %s %.12f, want %.12f", what, look, got[look], p)
+		}
+	}
+}
+
+// TestClassicalRatios: of two double heterozygotes (Mendel 1866; the ratios of
+// interaction after Bateson & Punnett, from any textbook of genetics, memory; 9:7
+// in a fish: Frankel 2004, Journal of Heredity 95:262, seen).
+func TestClassicalRatios(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		looks []string
+		want  map[string]float64
+	}{
+		{"9:3:3:1", []string{"A/- B/-", "AB", "A/- b/b", "Ab", "a/a B/-", "aB", "a/a b/b", "ab"}, map[string]float64{"AB": 9, "Ab": 3, "aB": 3, "ab": 1}},
+		{"9:3:4", []string{"a/a *", "white", "A/- B/-", "wild", "A/- b/b", "brown"}, map[string]float64{"wild": 9, "brown": 3, "white": 4}},
+		{"12:3:1", []string{"A/- *", "white", "a/a B/-", "yellow", "a/a b/b", "green"}, map[string]float64{"white": 12, "yellow": 3, "green": 1}},
+		{"9:7", []string{"A/- B/-", "full", "*", "lacking"}, map[string]float64{"full": 9, "lacking": 7}},
+		{"15:1", []string{"a/a b/b", "lacking", "*", "full"}, map[string]float64{"full": 15, "lacking": 1}},
+		{"13:3", []string{"a/a B/-", "coloured", "*", "white"}, map[string]float64{"white": 13, "coloured": 3}},
+	} {
+		b := bookOf(twoLoci(nil, c.looks...), founder("M", pedigree.Male, "a", "A/a", "b", "B/b"), founder("F", pedigree.Female, "a", "A/a", "b", "B/b"), bred("S", "M", "F"))
+		for look := range c.want {
+			c.want[look] /= 16
+		}
+		near(t, c.name, looksAt(t, b, "S", "look"), c.want)
+	}
+}
+
+// TestLinkage: fry of an A b / a B male, whose phase follows from his parents,
+// and of such a female, with a double recessive: recombinants in the shares of
+// the two sexes (derived).
+func TestLinkage(t *testing.T) {
+	for _, c := range []struct {
+		sex  pedigree.Sex
+		rate float64
+	}{{pedigree.Male, 0.1}, {pedigree.Female, 0.3}} {
+		line := twoLoci(&pedigree.Locus{LinkedMale: 0.1, LinkedFemale: 0.3}, "A/- B/-", "AB", "A/- b/b", "Ab", "a/a B/-", "aB", "a/a b/b", "ab")
+		sire, dam := "C", "T"
+		if c.sex == pedigree.Female {
+			sire, dam = dam, sire
+		}
+		other := pedigree.Female
+		if c.sex == pedigree.Female {
+			other = pedigree.Male
+		}
+		b := bookOf(line, founder("M", pedigree.Male, "a", "A/A", "b", "b/b"), founder("F", pedigree.Female, "a", "a/a", "b", "B/B"), bred("S", "M", "F"),
+			young("C", c.sex, "S"), founder("T", other, "a", "a/a", "b", "b/b"), bred("U", sire, dam))
+		near(t, c.sex.String(), looksAt(t, b, "U", "look"), map[string]float64{"AB": c.rate / 2, "ab": c.rate / 2, "Ab": (1 - c.rate) / 2, "aB": (1 - c.rate) / 2})
+	}
+}
+
+// TestCrissCross: an X-linked look goes from mother to son and from father to
+// daughter (Morgan 1910, Science 32:120; memory).
+func TestCrissCross(t *testing.T) {
+	line := paleLine()
+	line.Loci[0].Inheritance = "X"
+	line.Loci[0].Phenotypes = rulesOf("P/-", "dark", "p/p", "pale", "P", "dark", "p", "pale")
+	b := bookOf(line, founder("M", pedigree.Male, "pale", "P"), founder("F", pedigree.Female, "pale", "p/p"), bred("S", "M", "F"))
+	crosses, err := New(b).Spawn(b.SpawnByID("S"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, of := range crosses[0].BySex {
+		want := map[pedigree.Sex]string{pedigree.Male: "pale", pedigree.Female: "dark"}[of.Sex]
+		for _, s := range of.Phenotypes {
+			if (s.ID == want) != (s.Share == 1) {
+				t.Errorf("%ss: %s %g", of.Sex, s.ID, s.Share)
+			}
+		}
+	}
+}
+
+// TestParentIsInferred: of a pale and a dark male, which sired seven dark fry and
+// none pale of a pale female? P/p leaves (1/2)^7 of the weight of P/P (derived).
+func TestParentIsInferred(t *testing.T) {
+	s := bred("S", "", "F", counts("pale", "dark", 7))
+	s.Sire = pedigree.Side{Candidates: []pedigree.Candidate{{ID: "M", Odds: 1}, {ID: "N", Odds: 1}, {ID: "O", Odds: 1}}}
+	b := bookOf(paleLine(), founder("M", pedigree.Male, "pale", "P/p"), founder("N", pedigree.Male, "pale", "P/P"), founder("O", pedigree.Male, "pale", "p/p"),
+		founder("F", pedigree.Female, "pale", "p/p"), s)
+	a := New(b).Line("amber-spring", nil)
+	if len(a.Parents) != 1 || a.Parents[0].Spawn != "S" || a.Parents[0].Side != pedigree.Male {
+		t.Fatalf("parents %+v", a.Parents)
+	}
+	for i, want := range []struct {
+		id string
+		p  float64
+	}{{"N", 128. / 129}, {"M", 1. / 129}, {"O", 0}} {
+		if got := a.Parents[0].Candidates[i]; got.ID != want.id || math.Abs(got.Share-want.p) > 1e-12 {
+			t.Errorf("%+v, want %+v", got, want)
+		}
+	}
+}
+
+// TestStoredSperm: a dam that may carry sperm of an earlier male counts him among
+// the sires, unless the spawn is marked virgin or odds are given (derived).
+func TestStoredSperm(t *testing.T) {
+	make := func(change func(s *pedigree.Spawn)) Answer {
+		line := paleLine()
+		line.StoresSpermMonths = 8
+		first, second := bred("R", "M", "F"), bred("S", "N", "F", counts("pale", "dark", 1, "pale", 1))
+		second.Date = 20240501
+		change(second)
+		b := bookOf(line, founder("M", pedigree.Male, "pale", "P/p"), founder("N", pedigree.Male, "pale", "P/P"), founder("F", pedigree.Female, "pale", "p/p"), first, second)
+		return New(b).Line("amber-spring", nil)
+	}
+	a := make(func(*pedigree.Spawn) {})
+	if len(a.Impossible) > 0 || len(a.Parents) != 1 || a.Parents[0].Candidates[0].ID != "M" || a.Parents[0].Candidates[0].Share != 1 {
+		t.Errorf("with stored sperm: %+v", a.Parents)
+	}
+	if a := make(func(s *pedigree.Spawn) { s.Virgin = true }); len(a.Impossible) == 0 {
+		t.Error("a virgin dam's fry of a male without the allele")
+	}
+	if a := make(func(s *pedigree.Spawn) { s.Sire.Odds = true }); len(a.Impossible) == 0 {
+		t.Error("where odds are given they stand")
+	}
+}
