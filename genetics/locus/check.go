@@ -272,7 +272,11 @@ func oftenWords(p float64) string {
 	if p < 1e-6 {
 		return "less than once in a million such spawns"
 	}
-	return fmt.Sprintf("once in %.0f such spawns (p = %.2g)", 1/p, p)
+	digits := fmt.Sprintf("%.0f", 1/p)
+	for at := len(digits) - 3; at > 0; at -= 3 {
+		digits = digits[:at] + "," + digits[at:]
+	}
+	return fmt.Sprintf("once in %s such spawns (p = %.2g)", digits, p)
 }
 
 // conflict tells a contradiction where the doubt is best cleared: at the parent
