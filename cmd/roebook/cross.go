@@ -296,10 +296,9 @@ func fitWords(p float64) string {
 // writeParents says what the two are taken to be.
 func (c *crossAsked) writeParents(p *page) {
 	ids, line := make(map[string]bool), ""
-	switch {
-	case c.spawn == nil:
+	if c.spawn == nil {
 		ids[c.sire.ID], ids[c.dam.ID], line = true, true, c.sire.Line
-	default:
+	} else {
 		line = c.spawn.Line
 		for _, sex := range []pedigree.Sex{pedigree.Male, pedigree.Female} {
 			if list := c.book.Contributors(c.spawn, sex); len(list) <= 4 {

@@ -24,6 +24,8 @@ type world struct {
 	gametes map[[2]int][2]map[int]float64 // of two strands, by parent's sex
 	fry     map[[4]int][]weighted         // of two fish
 	looks   map[look]float64
+	shared  map[cross]float64
+	names   [][][]string // of genotypes, by locus and two strands
 	calls   int
 }
 
@@ -90,8 +92,18 @@ func (w *world) prepare() {
 		}
 		w.strands = append(w.strands, list...)
 	}
+	for i, l := range w.loci {
+		w.names = append(w.names, nil)
+		for _, x := range w.strands {
+			var row []string
+			for _, y := range w.strands {
+				row = append(row, w.genotypeName(l, x.alleles[i], y.alleles[i]))
+			}
+			w.names[i] = append(w.names[i], row)
+		}
+	}
 	w.gametes = make(map[[2]int][2]map[int]float64)
-	w.looks = make(map[look]float64)
+	w.looks, w.shared = make(map[look]float64), make(map[cross]float64)
 	w.fry = make(map[[4]int][]weighted)
 }
 
@@ -114,15 +126,33 @@ func (w *world) frequency(l pedigree.Locus, allele string) float64 {
 // sexOf tells the sex of two letters: 'm', 'f', '?' where sex does not matter, 0
 // for none.
 func (w *world) sexOf(a, b byte) byte {
+	if a > b {
+		a, b = b, a
+	}
+	both := [2]byte{a, b}
 	switch w.sexes {
 	case "":
 		return '?'
-	case "XY":
-		return map[string]byte{"XX": 'f', "XY": 'm', "YX": 'm'}[string([]byte{a, b})]
 	case "ZW":
-		return map[string]byte{"ZZ": 'm', "ZW": 'f', "WZ": 'f'}[string([]byte{a, b})]
+		switch both {
+		case [2]byte{'Z', 'Z'}:
+			return 'm'
+		case [2]byte{'W', 'Z'}:
+			return 'f'
+		}
+		return 0
 	}
-	return map[string]byte{"XX": 'f', "WX": 'f', "XW": 'f', "WY": 'f', "YW": 'f', "XY": 'm', "YX": 'm', "YY": 'm'}[string([]byte{a, b})]
+	switch both {
+	case [2]byte{'X', 'X'}, [2]byte{'W', 'X'}, [2]byte{'W', 'Y'}:
+		return 'f'
+	case [2]byte{'X', 'Y'}:
+		return 'm'
+	case [2]byte{'Y', 'Y'}:
+		if w.sexes == "WXY" {
+			return 'm'
+		}
+	}
+	return 0
 }
 
 // founderChance: each kind of sex chromosomes of a sex is as common as another.
@@ -504,9 +534,7 @@ func (w *world) counted(m *mating) float64 {
 		for phenotype, n := range c.n {
 			p := 0.
 			for i, two := range couples {
-				for _, f := range w.young(two[0], two[1]) {
-					p += shares[i] * f.p * w.shows(c.locus, phenotype, w.strands[f.x], w.strands[f.y])
-				}
+				p += shares[i] * w.share(two, c.locus, phenotype)
 			}
 			if p == 0 && n > 0 {
 				return 0
@@ -515,6 +543,24 @@ func (w *world) counted(m *mating) float64 {
 		}
 	}
 	return weight
+}
+
+type cross struct {
+	locus, phenotype string
+	of               [4]int
+}
+
+// share is the share of the fry of two fish that look so.
+func (w *world) share(two [2]*being, locus, phenotype string) float64 {
+	key := cross{locus, phenotype, [4]int{two[0].x, two[0].y, two[1].x, two[1].y}}
+	p, ok := w.shared[key]
+	if !ok {
+		for _, f := range w.young(two[0], two[1]) {
+			p += f.p * w.shows(locus, phenotype, w.strands[f.x], w.strands[f.y])
+		}
+		w.shared[key] = p
+	}
+	return p
 }
 
 func (w *world) record(beings []*being, matings []*mating, p float64, out *outcome) {
@@ -530,7 +576,7 @@ func (w *world) record(beings []*being, matings []*mating, p float64, out *outco
 			if out.fish[b.name][l.Name] == nil {
 				out.fish[b.name][l.Name] = make(map[string]float64)
 			}
-			out.fish[b.name][l.Name][w.genotypeName(l, w.strands[b.x].alleles[i], w.strands[b.y].alleles[i])] += p
+			out.fish[b.name][l.Name][w.names[i][b.x][b.y]] += p
 		}
 	}
 	for _, m := range matings {

@@ -13,7 +13,7 @@ import (
 // stated standard error of the exact ones: hardly any beyond five of them, and
 // the mean square of the differences in standard errors near 1.
 func TestGibbsAgainstExact(t *testing.T) {
-	books, worst := 40, 0.0
+	books, worst := 20, 0.0
 	var square, n float64
 	for seed, done := uint64(0), 0; done < books; seed++ {
 		m := randomBook(seed)
@@ -125,6 +125,19 @@ func BenchmarkHatchery(b *testing.B) {
 				}
 				b.ReportMetric(worst, "error")
 				b.ReportMetric(agreement, "agreement")
+			}
+		})
+	}
+}
+
+func BenchmarkCheck(b *testing.B) {
+	for _, looked := range []float64{0.02, 1} {
+		b.Run(fmt.Sprintf("2000 fish, %g looked at", looked), func(b *testing.B) {
+			book := hatchery(2000, 8, looked)
+			for b.Loop() {
+				if problems := Check(book, func() *pedigree.Book { return book }); len(problems) > 0 {
+					b.Fatal(problems)
+				}
 			}
 		})
 	}

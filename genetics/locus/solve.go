@@ -37,7 +37,7 @@ func (n *network) solve(active func(item int) bool, scopes [][]int, seed uint64)
 		return &solution{}
 	}
 	s := &solution{possible: true, scopes: scopes, shares: make([][]float64, len(scopes)), errors: make([][]float64, len(scopes))}
-	less := n.reduced(r, scopes)
+	less := n.reduced(r)
 	s.weight = less.constant
 	var wide []int
 	for _, p := range less.parts(scopes) {
@@ -78,7 +78,7 @@ type reduction struct {
 	constant float64
 }
 
-func (n *network) reduced(r *reducer, scopes [][]int) *reduction {
+func (n *network) reduced(r *reducer) *reduction {
 	less := &reduction{network: network{limit: n.limit}, full: n.card, values: make([][]int, len(n.card))}
 	less.card = make([]int, len(n.card))
 	for v, allowed := range r.allowed {
