@@ -278,19 +278,22 @@ func (b *builder) merged(who string, s *pedigree.Stock, sex pedigree.Sex) int {
 			}
 			continue
 		}
-		n := float64(part.Count.Total())
-		if left := leaver(b.book.LotHistory(part.ID), s.ID); left != nil {
-			n = left.Males + left.Females
-			switch sex {
-			case pedigree.Male:
-				n = left.Males
-			case pedigree.Female:
-				n = left.Females
+		n, only := float64(part.Count.Total()), false
+		if h := b.book.LotHistory(part.ID); h != nil {
+			if left, at := leaver(h, s.ID); left != nil {
+				n = ofSex(left, sex)
+				only = sex != pedigree.Unsexed && math.Abs(b.unpicked(h, at, sex)-1) < 1e-9
 			}
 		}
-		if n > 0 {
-			vars, weights = append(vars, b.member(who, from, sex)), append(weights, n)
+		switch {
+		case n <= 0:
+			continue
+		case only:
+			vars = append(vars, b.onlyOf(from, sex))
+		default:
+			vars = append(vars, b.member(who, from, sex))
 		}
+		weights = append(weights, n)
 	}
 	if len(vars) == 0 {
 		return b.founder(sex, 0)
@@ -298,19 +301,41 @@ func (b *builder) merged(who string, s *pedigree.Stock, sex pedigree.Sex) int {
 	return b.choose(who+" part", vars, weights, nil)
 }
 
-// leaver is how a record's fish left a lot, nil where they did not.
-func leaver(h *pedigree.LotHistory, id string) *pedigree.Leaver {
-	if h == nil {
-		return nil
-	}
+// leaver is how a record's fish left a lot, and the state they left; nil where
+// they did not.
+func leaver(h *pedigree.LotHistory, id string) (left *pedigree.Leaver, state int) {
 	for i := range h.Events {
 		for j := range h.Events[i].Left {
 			if left := &h.Events[i].Left[j]; left.ID == id {
-				return left
+				return left, i
 			}
 		}
 	}
-	return nil
+	return nil, 0
+}
+
+func ofSex(left *pedigree.Leaver, sex pedigree.Sex) float64 {
+	switch sex {
+	case pedigree.Male:
+		return left.Males
+	case pedigree.Female:
+		return left.Females
+	}
+	return left.Males + left.Females
+}
+
+// unpicked is how many fish of a sex a lot held in a state that were not picked
+// out of it then or later.
+func (b *builder) unpicked(h *pedigree.LotHistory, state int, sex pedigree.Sex) float64 {
+	n := h.States[state].OfSex(sex)
+	for _, e := range h.Events[state:] {
+		for i := range e.Left {
+			if left := &e.Left[i]; left.Kind == pedigree.PickedFish || left.Kind == pedigree.PickedLot {
+				n -= ofSex(left, sex)
+			}
+		}
+	}
+	return n
 }
 
 // founderOfLot makes a fish of a founder lot. Siblings share two unknown

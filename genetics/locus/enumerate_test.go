@@ -45,6 +45,11 @@ type being struct {
 	seen  []func(x, y strand) float64
 	x, y  int
 	asked bool
+	// In place of from: it is of one of these spawns, or one of these fish, with
+	// such odds.
+	spawns []*mating
+	copies []*being
+	odds   []float64
 }
 
 // mating is a spawn: candidates of each side, with odds.
@@ -57,6 +62,7 @@ type mating struct {
 }
 
 type tally struct {
+	spawn string
 	locus string
 	n     map[string]int
 	known map[string]int // those of them that have records of their own
@@ -496,7 +502,21 @@ func (w *world) assign(beings []*being, matings []*mating, at int, p float64, ou
 		b.x, b.y = x, y
 		w.assign(beings, matings, at+1, p*chance, out)
 	}
-	if b.from == nil {
+	total := 0.
+	for _, odds := range b.odds {
+		total += odds
+	}
+	for i, copied := range b.copies {
+		try(copied.x, copied.y, b.odds[i]/total)
+	}
+	for i, from := range b.spawns {
+		w.born(from, b.odds[i]/total, try)
+	}
+	switch {
+	case len(b.odds) > 0:
+	case b.from != nil:
+		w.born(b.from, 1, try)
+	default:
 		sum := 0.
 		for x, s := range w.strands {
 			for y, t := range w.strands {
@@ -513,15 +533,18 @@ func (w *world) assign(beings []*being, matings []*mating, at int, p float64, ou
 				}
 			}
 		}
-		return
 	}
-	couples, shares := b.from.couples()
+}
+
+// born tries every genotype that a fry of the spawn may have.
+func (w *world) born(from *mating, p float64, try func(x, y int, chance float64)) {
+	couples, shares := from.couples()
 	for i, c := range couples {
 		if !w.is('m', w.strands[c[0].x], w.strands[c[0].y]) || !w.is('f', w.strands[c[1].x], w.strands[c[1].y]) {
 			continue
 		}
 		for _, f := range w.young(c[0], c[1]) {
-			try(f.x, f.y, shares[i]*f.p)
+			try(f.x, f.y, p*shares[i]*f.p)
 		}
 	}
 }
@@ -694,6 +717,10 @@ type madeLot struct {
 	seen  []func(x, y strand) float64
 	used  [2]int
 	named string // the fish picked out of it
+	gone  bool   // its males have left it
+
+	parts  []*madeLot // of a merged lot, with how many males of each
+	shares []float64
 }
 
 func (m *maker) id(prefix string) string { m.n++; return fmt.Sprintf("%s%02d", prefix, m.n) }
@@ -785,7 +812,12 @@ func (m *maker) draw(lot *madeLot, side int) *being {
 	if lot.only[side] != nil {
 		return lot.only[side]
 	}
+	var copies []*being
+	for _, part := range lot.parts {
+		copies = append(copies, m.draw(part, side))
+	}
 	b := m.add(m.id("?"), "mf"[side], lot.from, false)
+	b.copies, b.odds = copies, lot.shares
 	b.seen = lot.seen
 	lot.used[side]++
 	if lot.rest[side] == 1 {
@@ -819,6 +851,9 @@ func (m *maker) side(side int, to *pedigree.Side) (list []*being, odds []float64
 		for _, lot := range m.lots {
 			picked := slices.IndexFunc(m.beings, func(b *being) bool { return b.name == lot.named && b.sex == "mf"[side] })
 			n := lot.rest[side]
+			if lot.gone && side == 0 {
+				continue
+			}
 			if n == 0 && picked < 0 {
 				continue
 			}
@@ -851,6 +886,22 @@ func (m *maker) breed() {
 	m.matings = append(m.matings, mate)
 	m.spawns[mate], m.labels[mate] = s, labels
 	m.book.Spawns = append(m.book.Spawns, s)
+	m.raise(mate, s)
+	if m.rng.IntN(5) == 0 {
+		again := &pedigree.Spawn{ID: m.id("R"), Line: s.Line, Date: m.date + 10, Repeat: s.ID}
+		m.book.Spawns = append(m.book.Spawns, again)
+		m.raise(mate, again)
+	}
+	if len(m.matings) > 1 && m.rng.IntN(4) == 0 {
+		m.mixed()
+	}
+	if m.rng.IntN(3) == 0 {
+		m.merge()
+	}
+}
+
+// raise keeps fry of a spawn, and counts them.
+func (m *maker) raise(mate *mating, s *pedigree.Spawn) {
 	for range m.rng.IntN(3) {
 		m.fish(mate, s.ID, 2)
 	}
@@ -860,7 +911,7 @@ func (m *maker) breed() {
 	if m.rng.IntN(2) == 0 {
 		all := slices.Concat(m.w.loci, m.w.traits)
 		l := all[m.rng.IntN(len(all))]
-		c := tally{l.Name, map[string]int{}, map[string]int{}}
+		c := tally{s.ID, l.Name, map[string]int{}, map[string]int{}}
 		seen := pedigree.Seen{Locus: l.Name}
 		for _, rule := range l.Phenotypes {
 			if _, done := c.n[rule.Phenotype]; !done && m.rng.IntN(3) > 0 {
@@ -869,8 +920,46 @@ func (m *maker) breed() {
 			}
 		}
 		s.Seen = []pedigree.Seen{seen}
-		mate.counts = []tally{c}
+		mate.counts = append(mate.counts, c)
 	}
+}
+
+// mixed adds a fish that is of one spawn or another, with odds.
+func (m *maker) mixed() {
+	s := &pedigree.Stock{ID: m.id("F"), Line: "amber-spring", Sex: pedigree.Sex(1 + m.rng.IntN(2))}
+	b := m.add(s.ID, letterOf[s.Sex], nil, true)
+	for _, i := range m.rng.Perm(len(m.matings))[:2] {
+		odds := float64(1 + m.rng.IntN(3))
+		s.FromSpawns = append(s.FromSpawns, pedigree.FromSpawn{Spawn: m.spawns[m.matings[i]].ID, Share: odds})
+		b.spawns, b.odds = append(b.spawns, m.matings[i]), append(b.odds, odds)
+	}
+	if m.rng.IntN(2) == 0 {
+		b.seen = m.tell(s)
+	}
+	m.book.Stock = append(m.book.Stock, s)
+	m.parents[int(s.Sex)-1] = append(m.parents[int(s.Sex)-1], b)
+}
+
+// merge puts all males of two lots together.
+func (m *maker) merge() {
+	s := &pedigree.Stock{ID: m.id("M"), Line: "amber-spring", Lot: true, Date: m.date + 20}
+	merged := &madeLot{stock: s}
+	for _, lot := range m.lots {
+		if n := lot.rest[0]; n > 0 && !lot.gone && lot.parts == nil && len(merged.parts) < 2 {
+			s.Merged = append(s.Merged, pedigree.Part{ID: lot.stock.ID, Count: pedigree.Count{Males: n}})
+			s.Count.Males += n
+			merged.parts, merged.shares = append(merged.parts, lot), append(merged.shares, float64(n))
+		}
+	}
+	if len(merged.parts) < 2 {
+		return
+	}
+	for _, lot := range merged.parts {
+		lot.gone = true
+	}
+	merged.rest[0] = s.Count.Males
+	m.book.Stock = append(m.book.Stock, s)
+	m.lots = append([]*madeLot{merged}, m.lots...)
 }
 
 // randomBook draws a small book: the same seed gives the same one.
@@ -900,10 +989,10 @@ func randomBook(seed uint64) *maker {
 		}
 	}
 	m.book.Arrange()
-	for mate, spawn := range m.spawns {
+	for _, mate := range m.matings {
 		for _, c := range mate.counts {
 			for _, s := range m.book.Stock {
-				if len(s.FromSpawns) == 1 && s.FromSpawns[0].Spawn == spawn.ID {
+				if len(s.FromSpawns) == 1 && s.FromSpawns[0].Spawn == c.spawn {
 					m.known(s, c)
 				}
 			}

@@ -81,7 +81,7 @@ func (b *builder) evidence() {
 // sexTells reports whether the sex of a record's fish tells of their parents: it
 // does with platyfish, and where a genotype of one sex is lethal.
 func (b *builder) sexTells(s *pedigree.Stock) bool {
-	return b.sys.sexTells && s.Wild == nil && s.Bought == nil && (s.Sex != pedigree.Unsexed || s.Count.Males+s.Count.Females > 0)
+	return b.sys.sexTells && s.Wild == nil && s.Bought == nil && len(s.Merged) == 0 && (s.Sex != pedigree.Unsexed || s.Count.Males+s.Count.Females > 0)
 }
 
 // unnamed is how many of the fish that a lot began with have no variable of their

@@ -209,10 +209,7 @@ func (b *builder) outOf(lot *pedigree.Stock, h *pedigree.LotHistory, at int, sex
 	for _, e := range h.Events[at:] {
 		for i := range e.Left {
 			left := &e.Left[i]
-			n := left.Males
-			if sex == pedigree.Female {
-				n = left.Females
-			}
+			n := ofSex(left, sex)
 			picked := b.book.StockByID(left.ID)
 			if picked == nil || n <= 0 {
 				continue
