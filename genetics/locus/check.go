@@ -23,15 +23,24 @@ const tooRare = 0.001
 // line has loci. A book without costs one look at each record.
 func Check(whole *pedigree.Book, sound func() *pedigree.Book) []pedigree.Problem {
 	c := checker{book: whole}
-	loci := false
+	declared, platyfish := false, false
 	for _, line := range whole.Lines {
-		if len(line.Loci) > 0 || line.SexDetermination == "WXY" {
-			loci = true
-		}
+		declared = declared || len(line.Loci) > 0
+		platyfish = platyfish || line.SexDetermination == "WXY"
 	}
-	if loci {
+	seen := slices.ContainsFunc(whole.Stock, func(s *pedigree.Stock) bool { return len(s.Genotype)+len(s.Phenotype) > 0 }) ||
+		slices.ContainsFunc(whole.Spawns, func(s *pedigree.Spawn) bool { return len(s.Seen) > 0 })
+	switch {
+	case seen && (declared || platyfish):
 		c.study = New(sound())
 		c.problems = c.study.problems
+	case declared:
+		for _, line := range whole.Lines {
+			define(line, &c.problems)
+		}
+	}
+	if !seen {
+		return pedigree.SortProblems(c.problems)
 	}
 	for _, s := range whole.Stock {
 		if len(s.Genotype)+len(s.Phenotype) > 0 {
@@ -43,7 +52,7 @@ func Check(whole *pedigree.Book, sound func() *pedigree.Book) []pedigree.Problem
 			c.spawn(s)
 		}
 	}
-	if loci {
+	if c.study != nil {
 		for _, line := range c.study.book.Lines {
 			if systems := c.study.systems[line.Name]; len(systems) > 0 {
 				c.infer(systems)

@@ -157,3 +157,51 @@ func TestStoredSperm(t *testing.T) {
 		t.Error("where odds are given they stand")
 	}
 }
+
+// TestSeveralSires: of two unknown sires each gives half of the fry, so a pale one
+// among many says that one of them carries, and says less of each than of a sire
+// alone (derived by going through the genotypes of both).
+func TestSeveralSires(t *testing.T) {
+	s := bred("S", "", "F", counts("pale", "dark", 6, "pale", 2))
+	s.Sires = pedigree.Parents{N: 2}
+	b := bookOf(paleLine(), founder("F", pedigree.Female, "pale", "p/p"), s, young("C", pedigree.Male, "S"), shows(young("D", pedigree.Male, "S"), "pale", "dark"))
+	// By hand: sires x, y with prior ¼ ½ ¼; share of dark fry d = (a(x)+a(y))/4 with a
+	// copies of P; weight d^5·(1−d)^2 for the fry without D, and d for D.
+	prior := []float64{0.25, 0.5, 0.25}
+	sum, pale := 0.0, 0.0
+	for x, p := range prior {
+		for y, q := range prior {
+			d := float64(x+y) / 4
+			weight := p * q * math.Pow(d, 6) * math.Pow(1-d, 2)
+			sum += weight
+			pale += weight * (1 - d)
+		}
+	}
+	for _, o := range New(b).Line("amber-spring", nil).Odds {
+		if o.ID == "C" && math.Abs(o.Genotypes[2].Share-pale/sum) > 1e-12 {
+			t.Errorf("p/p with %.12f, by hand %.12f", o.Genotypes[2].Share, pale/sum)
+		}
+	}
+}
+
+// TestFishOfOneLot: two spawns out of a lot with one male are of the same male,
+// out of one with two of any (derived). The dams show the recessive, so a pale
+// fry in the first spawn says that its sire carries.
+func TestFishOfOneLot(t *testing.T) {
+	for males, want := range map[int]float64{1: 1, 2: 2. / 3} {
+		lot := &pedigree.Stock{ID: "L", Lot: true, Count: pedigree.Count{Males: males}, FromSpawns: []pedigree.FromSpawn{{Spawn: "R", Share: 1}}}
+		lot = shows(lot, "pale", "dark")
+		b := bookOf(paleLine(), founder("A", pedigree.Male, "pale", "P/p"), founder("B", pedigree.Female, "pale", "P/p"), bred("R", "A", "B"), lot,
+			founder("F", pedigree.Female, "pale", "p/p"), founder("G", pedigree.Female, "pale", "p/p"),
+			bred("S", "L", "F", counts("pale", "pale", 1)), bred("T", "L", "G"), young("C", pedigree.Male, "T"))
+		pale := 0.0
+		for _, o := range New(b).Line("amber-spring", nil).Odds {
+			if o.ID == "C" {
+				pale = o.Genotypes[2].Share
+			}
+		}
+		if math.Abs(pale-want/2) > 1e-12 {
+			t.Errorf("%d males: pale with %.12f, want %.12f", males, pale, want/2)
+		}
+	}
+}

@@ -15,6 +15,11 @@ type solution struct {
 	scopes   [][]int
 }
 
+// exact reports whether the solution has exact shares of all its scopes.
+func (s *solution) exact() bool {
+	return s.possible && !s.sampling.Sampled && !slices.ContainsFunc(s.shares, func(x []float64) bool { return x == nil })
+}
+
 // Sampling says how an answer that was too wide to be exact was sampled.
 type Sampling struct {
 	Sampled   bool

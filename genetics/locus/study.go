@@ -141,10 +141,10 @@ func (s *Study) answer(systems []*system, wanted []*pedigree.Stock, out *Answer)
 	if !sol.possible {
 		return false
 	}
-	if slices.ContainsFunc(sol.shares, func(x []float64) bool { return x == nil }) {
+	if !sol.exact() {
 		s.fromCore(systems, list, in, sol)
 	}
-	if slices.ContainsFunc(sol.shares, func(x []float64) bool { return x == nil }) {
+	if !sol.exact() {
 		sol.fill(in.net.solve(all, scopes, 1))
 	}
 	at := 0

@@ -15,13 +15,14 @@ type Influence struct {
 	Moved float64
 }
 
-// mostItems is up to how many pieces of evidence are left out one by one.
-const mostItems = 400
+// mostLeftOut is up to how many pieces of evidence, times variables, each is left
+// out by itself.
+const mostLeftOut = 200_000
 
 // Moved returns the evidence that moved the odds of a record at a locus, the
 // strongest first: how far the odds are from those without it (half the sum of
-// the differences). nil where the answer is sampled, impossible, or rests on more
-// than 400 pieces of evidence. O(evidence · one answer).
+// the differences). nil where the answer is not exact, is impossible, or where
+// the evidence is too much to leave out piece by piece. O(evidence · one answer).
 func (s *Study) Moved(stock *pedigree.Stock, name string) []Influence {
 	systems := s.systems[stock.Line]
 	of := slices.IndexFunc(systems, func(sys *system) bool { return sys.locusNamed(name) >= 0 })
@@ -31,7 +32,7 @@ func (s *Study) Moved(stock *pedigree.Stock, name string) []Influence {
 	in := newInference(s.index, systems)
 	a := in.parts[of].ask(stock)
 	in.evidence()
-	if len(in.items) > mostItems {
+	if len(in.items)*len(in.net.card) > mostLeftOut {
 		return nil
 	}
 	var scopes [][]int
@@ -39,8 +40,8 @@ func (s *Study) Moved(stock *pedigree.Stock, name string) []Influence {
 		scopes = append(scopes, []int{v})
 	}
 	odds := func(without int) []Odds {
-		sol := in.net.solve(func(item int) bool { return item != without }, scopes, 1)
-		if !sol.possible || sol.sampling.Sampled {
+		sol := in.net.solve(func(item int) bool { return item != without }, scopes, exactOnly)
+		if !sol.exact() {
 			return nil
 		}
 		var out Answer
@@ -188,8 +189,8 @@ func (s *Study) worth(line string, of, locus, allele int, on pedigree.Date) []Te
 		}
 		return out
 	}
-	now := in.net.solve(func(item int) bool { return item < first }, scopes, 1)
-	if !now.possible || now.sampling.Sampled {
+	now := in.net.solve(func(item int) bool { return item < first }, scopes, exactOnly)
+	if !now.exact() {
 		return nil
 	}
 	before := carriers(now)
@@ -203,8 +204,8 @@ func (s *Study) worth(line string, of, locus, allele int, on pedigree.Date) []Te
 		if p < 0.02 || p > 0.98 || len(out) == mostTests {
 			continue
 		}
-		known := in.net.solve(func(item int) bool { return item < first || item == first+i }, scopes, 1)
-		if !known.possible || known.sampling.Sampled {
+		known := in.net.solve(func(item int) bool { return item < first || item == first+i }, scopes, exactOnly)
+		if !known.exact() {
 			continue
 		}
 		t := Test{ID: stock.ID, Locus: sys.loci[locus].name, Allele: sys.loci[locus].alleles[allele], Chance: p}
