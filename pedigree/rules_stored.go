@@ -49,7 +49,7 @@ func (c *shared) spawnsByDam() map[string][]*Spawn {
 
 // sameSires reports whether every possible sire of the earlier spawn is among
 // those named for the later one, so that nothing is left to name.
-func (c *checker) sameSires(earlier, later *Spawn) bool {
+func (c *shared) sameSires(earlier, later *Spawn) bool {
 	x, y := c.book.FirstOf(earlier).Sire.Candidates, c.book.FirstOf(later).Sire.Candidates
 	return !slices.ContainsFunc(x, func(candidate Candidate) bool {
 		return !slices.ContainsFunc(y, func(other Candidate) bool { return other.ID == candidate.ID })
@@ -74,7 +74,7 @@ func checkSireUncertain(c *checker) {
 	stored := c.book.StoredFrom()
 	for _, s := range c.book.Spawns {
 		from := stored[s.ID]
-		if len(from) == 0 || c.book.spawn[s.ID] != s {
+		if len(from) == 0 || c.book.SpawnByID(s.ID) != s {
 			continue
 		}
 		var males []string

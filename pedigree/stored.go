@@ -13,7 +13,7 @@ func (b *Book) StoredFrom() map[string][]*Spawn {
 	if !stores {
 		return nil
 	}
-	c := &checker{book: b}
+	c := &shared{book: b}
 	out := make(map[string][]*Spawn)
 	for _, spawns := range c.spawnsByDam() {
 		for i, s := range spawns {
