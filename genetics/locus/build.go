@@ -18,6 +18,10 @@ type inference struct {
 	parts   []*builder // of each system
 	counted []countedFry
 
+	// How many parents of a side are told apart: a table over the parents of both
+	// sides must stay small. The same for all parts, for choices are shared.
+	mostParents int
+
 	// Who is tried as the one parent on a side of a spawn, in place of those named.
 	instead map[sideKey]string
 	// Every parent may as well be an unknown fish, unless an item says it is the
@@ -42,6 +46,11 @@ type builder struct {
 
 func newInference(x *index, systems []*system) *inference {
 	in := &inference{index: x, net: network{limit: maxTable}, noted: make(map[itemKey]int), which: make(map[string]int)}
+	most := 2
+	for _, sys := range systems {
+		most = max(most, len(sys.genotypes))
+	}
+	in.mostParents = min(maxParents, max(1, int(math.Log(2e5)/math.Log(float64(most))/2)))
 	for _, sys := range systems {
 		in.parts = append(in.parts, &builder{inference: in, sys: sys, fish: make(map[string]int), only: make(map[onlyOne]int),
 			strain: make(map[onlyOne]int), families: make(map[string]*family), made: make(map[onlyOne]int)})

@@ -3,6 +3,7 @@ package locus
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"roebook/pedigree"
 )
@@ -36,7 +37,26 @@ func (b *builder) familyOf(spawn *pedigree.Spawn) *family {
 	for i, sex := range [...]pedigree.Sex{pedigree.Male, pedigree.Female} {
 		f.sides[i] = b.side(first, sex)
 	}
+	for i, v := range f.sides[1].vars { // a fish never sexed may stand on both sides
+		if slices.Contains(f.sides[0].vars, v) {
+			f.sides[1].vars[i] = b.copyOf(v)
+		}
+	}
 	return f
+}
+
+// copyOf is a fish of the same genotype.
+func (b *builder) copyOf(v int) int {
+	n := len(b.sys.genotypes)
+	table := make([]float64, n*n)
+	for at := range table {
+		if at/n != at%n {
+			table[at] = never
+		}
+	}
+	c := b.genotype()
+	b.net.add(structure, table, v, c)
+	return c
 }
 
 // side makes the parents of one side: one fish out of the candidates, all of
@@ -62,7 +82,7 @@ func (b *builder) side(spawn *pedigree.Spawn, sex pedigree.Sex) side {
 	if n <= 1+1e-9 || odds && !number.All {
 		return side{[]int{b.parent(spawn, sex, 0, list)}, []float64{1}}
 	}
-	most := b.mostParents()
+	most := b.mostParents
 	if len(list) > 0 && (number.All || n >= total-1e-9) {
 		if s, ok := b.each(spawn, list, sex, most); ok {
 			return s
@@ -86,12 +106,6 @@ func (s side) even() side {
 		s.weights[i] /= sum
 	}
 	return s
-}
-
-// mostParents is how many parents of a side can be told apart: a table over the
-// parents of both sides must stay small.
-func (b *builder) mostParents() int {
-	return min(maxParents, max(1, int(math.Log(2e5)/math.Log(float64(max(len(b.sys.genotypes), 2)))/2)))
 }
 
 // each makes all candidates parents, each fish with its share; ok is false where

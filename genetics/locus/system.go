@@ -105,7 +105,9 @@ func chromosomeChance(sexes string, a, b byte) float64 {
 // build fills in gametes, genotypes, meiosis and crosses. It reports whether the
 // system is small enough.
 func (s *system) build(lethal func(g genotype) bool) bool {
-	s.listGametes()
+	if !s.listGametes() {
+		return false
+	}
 	s.pair = make([][]int, len(s.gametes))
 	for a := range s.gametes {
 		s.pair[a] = make([]int, len(s.gametes))
@@ -142,7 +144,8 @@ func (s *system) build(lethal func(g genotype) bool) bool {
 	return true
 }
 
-func (s *system) listGametes() {
+// listGametes reports whether the gametes are few enough.
+func (s *system) listGametes() bool {
 	chromosomes := s.sexes
 	if chromosomes == "" {
 		chromosomes = "\x00"
@@ -160,10 +163,13 @@ func (s *system) listGametes() {
 					next = append(next, gamete{append(slices.Clone(g.alleles), allele), g.chromosome, chance})
 				}
 			}
-			list = next
+			if list = next; len(list) > 2*maxGenotypes {
+				return false
+			}
 		}
 		s.gametes = append(s.gametes, list...)
 	}
+	return true
 }
 
 // allelesOn lists the alleles that the locus may have on a chromosome.
