@@ -234,8 +234,9 @@ func (s *Study) around(spawn *pedigree.Spawn) []*pedigree.Spawn {
 }
 
 // present lists the records that may have been a parent of a spawn on its day
-// besides those named: of its line, of that sex, born and not gone; those that
-// bred nearest to that day first.
+// besides those named: of its line, of that sex, born and not gone. Those that
+// bred much about that day, or kept for themselves and bred nowhere else, and of
+// an age with the other parent, stand first.
 func (s *Study) present(spawn *pedigree.Spawn, sex pedigree.Sex) []*pedigree.Stock {
 	on := spawn.When()
 	young := s.book.Descent().Descendants([]string{spawn.ID})
@@ -245,16 +246,12 @@ func (s *Study) present(spawn *pedigree.Spawn, sex pedigree.Sex) []*pedigree.Sto
 	}
 	type at struct {
 		stock *pedigree.Stock
-		days  float64
+		near  float64
 	}
-	near := make(map[string]float64)
-	for _, other := range s.book.Spawns {
-		days := other.When().Time().Sub(on.Time()).Hours() / 24
-		for _, c := range s.book.Contributors(other, sex) {
-			if old, ok := near[c.Stock.ID]; other != spawn && (!ok || max(days, -days) < old) {
-				near[c.Stock.ID] = max(days, -days)
-			}
-		}
+	bred := s.bredAbout(spawn, sex)
+	var mate pedigree.Date
+	for _, c := range s.book.Contributors(spawn, pedigree.Male+pedigree.Female-sex) {
+		mate = s.book.BornOn(c.Stock)
 	}
 	var list []at
 	for _, stock := range s.book.Stock {
@@ -268,16 +265,40 @@ func (s *Study) present(spawn *pedigree.Spawn, sex pedigree.Sex) []*pedigree.Sto
 		if !there || stock.Line != spawn.Line || named[stock.ID] || !s.book.Mature(stock, sex, on) || young[stock.ID] {
 			continue
 		}
-		days, bred := near[stock.ID]
-		if !bred {
-			days = 1e9
+		near, elsewhere := bred[stock.ID]
+		if !elsewhere && !stock.Lot {
+			near = 1
 		}
-		list = append(list, at{stock, days})
+		list = append(list, at{stock, near * closeness(s.book.BornOn(stock), mate, 365)})
 	}
-	slices.SortStableFunc(list, func(a, b at) int { return cmp.Compare(a.days, b.days) })
+	slices.SortStableFunc(list, func(a, b at) int { return cmp.Compare(b.near, a.near) })
 	var out []*pedigree.Stock
 	for _, a := range list[:min(len(list), mostOthers)] {
 		out = append(out, a.stock)
 	}
 	return out
+}
+
+// bredAbout is how much each record bred as that sex about the day of a spawn, in
+// others: the sum of its shares in them, less the further off they are.
+func (s *Study) bredAbout(spawn *pedigree.Spawn, sex pedigree.Sex) map[string]float64 {
+	about := make(map[string]float64)
+	for _, other := range s.book.Spawns {
+		if s.book.FirstOf(other) == spawn {
+			continue
+		}
+		for _, c := range s.book.Contributors(other, sex) {
+			about[c.Stock.ID] += c.Share * closeness(other.When(), spawn.When(), 180)
+		}
+	}
+	return about
+}
+
+// closeness is 1 for the same day and falls off with the days between, by e in
+// every so many; a tenth where one is not known.
+func closeness(a, b pedigree.Date, scale float64) float64 {
+	if !a.Known() || !b.Known() {
+		return 0.1
+	}
+	return math.Exp(-math.Abs(a.Time().Sub(b.Time()).Hours()) / 24 / scale)
 }
