@@ -43,6 +43,7 @@ type crossJSON struct {
 	Expected map[string]map[string]float64 `json:"expected"`
 	P        map[string]float64            `json:"p"`
 	Refused  []string                      `json:"refused"`
+	Parents  []oddsJSON                    `json:"parents"` // of which there are few enough to list
 }
 
 type crossedLocusJSON struct {
@@ -164,7 +165,10 @@ func (c *crossAsked) ofSpawn(id string) (err error) {
 
 func (c *crossAsked) document() crossJSON {
 	d := crossJSON{Loci: []crossedLocusJSON{}, Seen: map[string]map[string]float64{}, Expected: map[string]map[string]float64{}, P: map[string]float64{}, Refused: []string{}}
-	d.Refused = append(d.Refused, c.refused...)
+	d.Refused, d.Parents = append(d.Refused, c.refused...), []oddsJSON{}
+	for _, o := range c.parents() {
+		d.Parents = append(d.Parents, oddsOf(c.book.StockByID(o.ID).Line, o))
+	}
 	if c.spawn != nil {
 		d.Spawn = text(c.spawn.ID)
 	} else {
@@ -183,7 +187,7 @@ func (c *crossAsked) document() crossJSON {
 		}
 		if x.Counted {
 			out.Seen, out.Expected, out.P, out.PExact = sharesByName(x.Seen), sharesByName(x.Expected), known(x.Test.P, true), &x.Test.Exact
-			if x.Test.Freedom > 0 {
+			if x.Test.ChiSquareHolds {
 				out.ChiSquare, out.ChiSquareP = known(x.Test.ChiSquare, true), known(x.Test.ChiSquareP, true)
 			}
 			d.Seen[x.Locus], d.Expected[x.Locus], d.P[x.Locus] = out.Seen, out.Expected, x.Test.P
@@ -293,33 +297,51 @@ func fitWords(p float64) string {
 	return "well"
 }
 
-// writeParents says what the two are taken to be.
-func (c *crossAsked) writeParents(p *page) {
-	ids, line := make(map[string]bool), ""
+// parents is what the parents have, by all records; none where they are many.
+func (c *crossAsked) parents() []locus.Odds {
+	ids := make(map[string]map[string]bool) // by line
+	add := func(stock *pedigree.Stock) {
+		if ids[stock.Line] == nil {
+			ids[stock.Line] = make(map[string]bool)
+		}
+		ids[stock.Line][stock.ID] = true
+	}
 	if c.spawn == nil {
-		ids[c.sire.ID], ids[c.dam.ID], line = true, true, c.sire.Line
+		add(c.sire)
+		add(c.dam)
 	} else {
-		line = c.spawn.Line
 		for _, sex := range []pedigree.Sex{pedigree.Male, pedigree.Female} {
 			if list := c.book.Contributors(c.spawn, sex); len(list) <= 4 {
 				for _, one := range list {
-					ids[one.Stock.ID] = true
+					add(one.Stock)
 				}
 			}
 		}
 	}
-	answer := c.study.Line(line, ids)
-	if c.dam != nil && c.dam.Line != line {
-		answer.Odds = append(answer.Odds, c.study.Line(c.dam.Line, ids).Odds...)
+	var odds []locus.Odds
+	for _, line := range c.book.Lines {
+		if len(ids[line.Name]) > 0 {
+			odds = append(odds, c.study.Line(line.Name, ids[line.Name]).Odds...)
+		}
 	}
-	if len(answer.Odds) == 0 {
+	return odds
+}
+
+// writeParents says what the two are taken to be.
+func (c *crossAsked) writeParents(p *page) {
+	var rows [][]string
+	var lines []string
+	for _, o := range c.parents() {
+		rows = append(rows, []string{o.ID, o.Locus, oddsWords(o.Genotypes)})
+		lines = append(lines, c.book.StockByID(o.ID).Line)
+	}
+	if len(rows) == 0 {
 		return
 	}
 	p.blank()
 	p.say("What the parents have, by all records:")
-	var rows [][]string
-	for _, o := range answer.Odds {
-		rows = append(rows, []string{o.ID, o.Locus, oddsWords(o.Genotypes)})
-	}
 	p.table([]column{{head: "fish"}, {head: "locus"}, {head: "genotype, and how likely", wrap: true}}, rows)
+	for _, line := range compact(lines) {
+		writePriors(p, c.study.Priors(line))
+	}
 }

@@ -171,10 +171,7 @@ func (t *traitsAsked) line(line *pedigree.Line) {
 	}
 	answer := t.study.Line(line.Name, ids)
 	for _, o := range answer.Odds {
-		made := oddsJSON{ID: o.ID, Line: line.Name, Locus: o.Locus, Genotypes: sharesByName(o.Genotypes), Carries: sharesByName(o.Carries), Method: method(o.Sampling), odds: o}
-		if o.Sampled {
-			made.Error, made.Agreement = known(o.Error, true), known(o.Agreement, true)
-		}
+		made := oddsOf(line.Name, o)
 		if t.named && len(t.ids) <= mostExplained {
 			for _, i := range t.study.Moved(t.book.StockByID(o.ID), o.Locus) {
 				made.Evidence = append(made.Evidence, evidenceJSON{i.Item.ID, i.Item.Words, i.Moved})
@@ -194,6 +191,14 @@ func (t *traitsAsked) line(line *pedigree.Line) {
 	for _, prior := range t.study.Priors(line.Name) {
 		t.document.Priors = append(t.document.Priors, priorJSON{line.Name, prior.Locus, sharesByName(prior.Frequencies), prior.Stated})
 	}
+}
+
+func oddsOf(line string, o locus.Odds) oddsJSON {
+	made := oddsJSON{ID: o.ID, Line: line, Locus: o.Locus, Genotypes: sharesByName(o.Genotypes), Carries: sharesByName(o.Carries), Method: method(o.Sampling), odds: o}
+	if o.Sampled {
+		made.Error, made.Agreement = known(o.Error, true), known(o.Agreement, true)
+	}
+	return made
 }
 
 func method(s locus.Sampling) string {
@@ -250,7 +255,7 @@ func (t *traitsAsked) write(p *page) {
 		t.writeRefused(p, line)
 		t.writeParentOdds(p, line)
 		t.writeTests(p, line)
-		t.writePriors(p, line)
+		writePriors(p, t.study.Priors(line))
 	}
 	if len(lines) == 0 {
 		p.say("No fish of a line with loci is living on %s; name those you ask for.", t.state.Date())
@@ -389,16 +394,17 @@ func (t *traitsAsked) writeTests(p *page, line string) {
 		"How many young a test takes: roebook how-many test-mating --with recessive")
 }
 
-func (t *traitsAsked) writePriors(p *page, line string) {
-	var parts []string
-	for _, prior := range t.document.Priors {
-		if prior.Line == line && !prior.Stated {
-			parts = append(parts, prior.Locus)
+// writePriors says of which loci nothing is known of the founders.
+func writePriors(p *page, priors []locus.Prior) {
+	var even []string
+	for _, prior := range priors {
+		if !prior.Stated {
+			even = append(even, prior.Locus)
 		}
 	}
-	if len(parts) == 0 {
+	if len(even) == 0 {
 		return
 	}
 	p.blank()
-	p.say("Alleles in founders are taken as equally frequent for %s: write `frequency` on the locus where you know better.", all(parts))
+	p.say("Alleles in founders are taken as equally frequent for %s: write `frequency` on the locus where you know better.", all(even))
 }

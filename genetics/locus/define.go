@@ -196,6 +196,9 @@ func (d *definer) linkable(record *pedigree.Locus) bool {
 	case (other.on == "") != (d.loci[record.Name].on == ""):
 		d.tell("locus-link", record, "linked.to", "correct `inheritance` of one of the two",
 			"%s is linked to %s, but only one of the two is on a sex chromosome", record.Name, record.LinkedTo)
+	case len(record.Where.Keys) > 0 && !record.Where.Has("linked.recombination"):
+		d.tell("locus-link", record, "linked", "write `recombination: 0.1`, the share of gametes that recombine, or {male: 0.1, female: 0.2}",
+			"%s is linked to %s, but it is not said how closely", record.Name, record.LinkedTo)
 	default:
 		return true
 	}

@@ -172,7 +172,7 @@ func TestSeveralSires(t *testing.T) {
 	for x, p := range prior {
 		for y, q := range prior {
 			d := float64(x+y) / 4
-			weight := p * q * math.Pow(d, 6) * math.Pow(1-d, 2)
+			weight := p * q * math.Pow(d, 6) * (1 - d) * (1 - d)
 			sum += weight
 			pale += weight * (1 - d)
 		}
