@@ -9,7 +9,7 @@ import (
 
 // blockTable is the largest table of a block; where there are many genotypes, two
 // fish and a little more.
-const blockTable = 100
+const blockTable = 30
 
 // block is a set of variables that are drawn together, given all others: those
 // that can be summed out one after the other in small tables.
@@ -107,7 +107,7 @@ func freeOrder(less *reduction, p *portion, fixed map[int]int, rng *rand.Rand) (
 		if !here || e.version != g.version[e.v] {
 			continue
 		}
-		if e.table <= max(blockTable, 4*less.card[e.v]*less.card[e.v]) || len(near) == 0 {
+		if e.table <= max(blockTable, 3*less.card[e.v]*less.card[e.v]) || len(near) == 0 {
 			order = append(order, e.v)
 			g.takeOut(e.v)
 			continue

@@ -15,7 +15,7 @@ const (
 	burnIn       = 3          // batches that are not counted
 	leastSweeps  = 8          // in a batch
 	mostSweeps   = 300        // in a batch
-	workPerBatch = 15_000_000 // entries of tables, in all chains together
+	workPerBatch = 20_000_000 // entries of tables, in all chains together
 	agree        = 1.1        // chains that differ more are run on
 	mostRuns     = 3
 )

@@ -62,6 +62,41 @@ func TestGibbsAgainstExact(t *testing.T) {
 	}
 }
 
+// TestGibbsOnAHatchery: the same for pedigrees with many loops that can still be
+// worked out exactly.
+func TestGibbsOnAHatchery(t *testing.T) {
+	for _, looked := range []float64{0.1, 1} {
+		book := hatchery(60, 4, looked)
+		study := New(book)
+		in := newInference(study.index, study.systems["amber-spring"])
+		var scopes [][]int
+		for _, s := range book.Stock {
+			scopes = append(scopes, []int{in.parts[0].fishVar(s)})
+		}
+		in.evidence()
+		exact := in.net.solve(all, scopes, exactOnly)
+		if !exact.exact() {
+			t.Fatal("not exact")
+		}
+		in.net.limit = 1
+		sampled := in.net.solve(all, scopes, 1)
+		worst, square, n := 0.0, 0.0, 0.0
+		for i := range scopes {
+			for k, p := range exact.shares[i] {
+				if sampled.errors[i] == nil || sampled.errors[i][k] < 1e-9 {
+					continue
+				}
+				d := (sampled.shares[i][k] - p) / sampled.errors[i][k]
+				worst, square, n = max(worst, math.Abs(d)), square+d*d, n+1
+			}
+		}
+		t.Logf("%g looked at: %.0f odds, mean square difference %.2f, greatest %.2f standard errors, agreement %.3f", looked, n, square/n, worst, sampled.sampling.Agreement)
+		if square/n > 2 || worst > 6 {
+			t.Errorf("the standard errors are too small: mean square difference %g, greatest %g", square/n, worst)
+		}
+	}
+}
+
 // hatchery is a book of so many fish over so many generations, each of random
 // parents of the generation before; so many of them are looked at.
 func hatchery(fish, generations int, looked float64) *pedigree.Book {
