@@ -184,8 +184,8 @@ func (r *recorder) prepare(draft *records.Draft, make func(book *pedigree.Book) 
 		return nil, usageError("%s; nothing was written", err)
 	}
 	answer := &recorded{recorder: r, deed: d, changed: changed, after: after}
-	old := pedigree.SortProblems(append(draft.Problems, r.env.check(draft.Book, r.today())...))
-	problems := pedigree.SortProblems(append(after.Problems, r.env.check(after.Book, r.today())...))
+	old := r.env.check(draft.Book, r.today(), draft.Problems)
+	problems := r.env.check(after.Book, r.today(), after.Problems)
 	answer.fresh = freshProblems(old, problems, d)
 	if count, _ := tally(answer.fresh); count > 0 {
 		return nil, answer.refuse()
