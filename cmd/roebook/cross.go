@@ -332,7 +332,7 @@ func (c *crossAsked) writeParents(p *page) {
 	var rows [][]string
 	var lines []string
 	for _, o := range c.parents() {
-		rows = append(rows, []string{o.ID, o.Locus, oddsWords(o.Genotypes)})
+		rows = append(rows, []string{o.ID, o.Locus, genotypeWords(o)})
 		lines = append(lines, c.book.StockByID(o.ID).Line)
 	}
 	if len(rows) == 0 {

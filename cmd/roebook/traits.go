@@ -48,6 +48,7 @@ type oddsJSON struct {
 	Locus     string             `json:"locus"`
 	Genotypes map[string]float64 `json:"genotypes"`
 	Carries   map[string]float64 `json:"carries"`
+	OnY       map[string]float64 `json:"on_y,omitempty"` // of loci on X and Y: which allele is on its Y
 	Method    string             `json:"method"`
 	Error     number             `json:"standard_error,omitempty"`
 	Agreement number             `json:"agreement,omitempty"`
@@ -194,7 +195,7 @@ func (t *traitsAsked) line(line *pedigree.Line) {
 }
 
 func oddsOf(line string, o locus.Odds) oddsJSON {
-	made := oddsJSON{ID: o.ID, Line: line, Locus: o.Locus, Genotypes: sharesByName(o.Genotypes), Carries: sharesByName(o.Carries), Method: method(o.Sampling), odds: o}
+	made := oddsJSON{ID: o.ID, Line: line, Locus: o.Locus, Genotypes: sharesByName(o.Genotypes), Carries: sharesByName(o.Carries), OnY: sharesByName(o.OnY), Method: method(o.Sampling), odds: o}
 	if o.Sampled {
 		made.Error, made.Agreement = known(o.Error, true), known(o.Agreement, true)
 	}
@@ -291,7 +292,7 @@ func (t *traitsAsked) writeOdds(p *page, line string) {
 			name = ""
 		}
 		last = o.ID
-		rows = append(rows, []string{name, o.Locus, oddsWords(o.odds.Genotypes), carriesWords(o.odds)})
+		rows = append(rows, []string{name, o.Locus, genotypeWords(o.odds), carriesWords(o.odds)})
 		sampled = sampled || o.odds.Sampled
 	}
 	p.table([]column{{head: "fish"}, {head: "locus"}, {head: "genotype, and how likely", wrap: true}, {head: "carries"}}, rows)
@@ -303,6 +304,15 @@ func (t *traitsAsked) writeOdds(p *page, line string) {
 		p.blank()
 		p.say("Sampled, for the pedigree is too much entwined to work it out exactly: the odds are right to about %s either way.", percent(2*worst))
 	}
+}
+
+// genotypeWords says what a fish has, and which of it stands on the Y.
+func genotypeWords(o locus.Odds) string {
+	words := oddsWords(o.Genotypes)
+	if len(o.OnY) > 0 {
+		words += "; on the Y " + oddsWords(o.OnY)
+	}
+	return words
 }
 
 // carriesWords says which alleles besides the wild type a fish has, or may have.

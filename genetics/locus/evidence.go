@@ -263,10 +263,3 @@ func (b *builder) rootFamily(root *pedigree.Stock) (f *family, related bool) {
 	}
 	return nil, kinshipOf(root) > 0
 }
-
-func kinshipOf(founder *pedigree.Stock) float64 {
-	if founder.Wild != nil {
-		return founder.Wild.Related
-	}
-	return founder.Bought.Kinship()
-}

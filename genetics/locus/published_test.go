@@ -120,3 +120,14 @@ func TestLethalShare(t *testing.T) {
 		}
 	}
 }
+
+// TestAlleleOnTheY: a ricefish whose father was R/R and whose mother r/r has his R
+// on the Y (Aida 1921; derived).
+func TestAlleleOnTheY(t *testing.T) {
+	book := published(t)
+	for _, o := range locus.New(book).Line("ricefish", map[string]bool{"RF-2": true}).Odds {
+		if o.Locus == "red" && math.Abs(share(o.OnY, "R")-1) > 1e-12 {
+			t.Errorf("on the Y: %v", o.OnY)
+		}
+	}
+}

@@ -38,6 +38,7 @@ type Odds struct {
 	Locus     string
 	Genotypes []genetics.Share // every genotype possible in that sex; they sum to 1
 	Carries   []genetics.Share // by allele but the wild type: the chance to have a copy
+	OnY       []genetics.Share // of a locus on X and Y, by allele: the chance that it stands on the fish's one Y
 	Sampling                   // whether the answer was sampled
 	Error     float64          // the largest standard error of Genotypes, 0 where exact
 }
@@ -228,12 +229,20 @@ func (sys *system) odds(stock *pedigree.Stock, locus int, chance []float64) Odds
 	type named struct{ a, b int }
 	var order []named
 	sums := make(map[named]float64)
+	onY := make([]float64, len(l.alleles))
 	for g, p := range chance {
 		sex := sys.genotypes[g].sex
 		if stock != nil && !stock.Lot && stock.Sex != pedigree.Unsexed && sex != pedigree.Unsexed && sex != stock.Sex {
 			continue
 		}
 		a, b := sys.alleles(sys.genotypes[g], locus)
+		if x, y := sys.gametes[sys.genotypes[g].a].chromosome, sys.gametes[sys.genotypes[g].b].chromosome; l.on == "XY" && x != y {
+			if x == 'Y' && a != absent {
+				onY[a] += p
+			} else if y == 'Y' && b != absent {
+				onY[b] += p
+			}
+		}
 		if a == absent || b != absent && b < a {
 			a, b = b, a
 		}
@@ -256,6 +265,11 @@ func (sys *system) odds(stock *pedigree.Stock, locus int, chance []float64) Odds
 	if l.name != SexChromosomes {
 		for i, allele := range l.alleles[1:] {
 			o.Carries = append(o.Carries, genetics.Share{ID: allele, Share: carries[i+1]})
+		}
+	}
+	for i, p := range onY {
+		if p > 0 {
+			o.OnY = append(o.OnY, genetics.Share{ID: l.alleles[i], Share: p})
 		}
 	}
 	return o
