@@ -127,22 +127,28 @@ func (b *builder) founder(sex pedigree.Sex, inbreeding float64) int {
 			prior[i] /= sum
 		}
 	}
-	b.net.add(structure, logs(prior), v)
+	b.net.given(v, logs(prior), v)
 	return v
 }
 
-// ofSex says of a fish what sex it is, where that has to do with the loci.
+// ofSex says of a fish what sex it is, where that has to do with the loci. Where
+// half are of each sex whatever the parents, it says nothing of these.
 func (b *builder) ofSex(v int, sex pedigree.Sex, item int) {
 	if b.sys.sexes == "" || sex == pedigree.Unsexed {
 		return
 	}
+	weight, child := 0.0, none
+	if !b.sys.sexTells {
+		weight, child = math.Ln2, v
+	}
 	table := make([]float64, len(b.sys.genotypes))
 	for i, g := range b.sys.genotypes {
+		table[i] = weight
 		if g.sex != sex {
 			table[i] = never
 		}
 	}
-	b.net.add(item, table, v)
+	b.net.factors = append(b.net.factors, factor{[]int{v}, table, item, child})
 }
 
 // observe ties what a record states to a fish of it.
@@ -179,7 +185,11 @@ func (b *builder) fry(who string, f *family) int {
 	if b.sys.logFry == nil {
 		b.sys.logFry = logs(b.sys.fry)
 	}
-	b.net.add(structure, b.sys.logFry, sire, dam, v)
+	if b.sys.barren {
+		b.net.add(structure, b.sys.logFry, sire, dam, v) // that it lives says something of them
+	} else {
+		b.net.given(v, b.sys.logFry, sire, dam, v)
+	}
 	return v
 }
 
@@ -194,7 +204,7 @@ func (b *builder) choose(what string, vars []int, weights []float64, told *choic
 	if !known {
 		which = b.net.variable(len(vars))
 		b.which[what] = which
-		b.net.add(structure, logs(weights), which)
+		b.net.given(which, logs(evened(weights)), which)
 		if told != nil {
 			told.what, told.v = what, which
 			b.choices = append(b.choices, *told)
@@ -211,9 +221,22 @@ func (b *builder) choose(what string, vars []int, weights []float64, told *choic
 				}
 			}
 		}
-		b.net.add(structure, table, which, v, from)
+		b.net.given(v, table, which, v, from)
 	}
 	return v
+}
+
+// evened makes weights sum to 1.
+func evened(weights []float64) []float64 {
+	sum := 0.0
+	for _, w := range weights {
+		sum += w
+	}
+	out := make([]float64, len(weights))
+	for i, w := range weights {
+		out[i] = w / sum
+	}
+	return out
 }
 
 // fishVar is the variable of a single fish.

@@ -235,12 +235,12 @@ func (c *checker) infer(systems []*system) {
 		item := &in.items[n.item]
 		parents := n.sys.parentages(n.family, sol.shares[i])
 		if test := fit(item.counts, item.trait, parents); test.P < tooRare {
-			c.improbable(systems, item, parents, test, sol.weight)
+			c.improbable(systems, item, parents, test, sol.weight, len(in.items) <= muchEvidence)
 		}
 	}
 }
 
-func (c *checker) improbable(systems []*system, item *Item, parents []parentage, test FitTest, weight float64) {
+func (c *checker) improbable(systems []*system, item *Item, parents []parentage, test FitTest, weight float64, search bool) {
 	total := 0.0
 	for _, n := range item.counts {
 		total += n
@@ -259,15 +259,25 @@ func (c *checker) improbable(systems []*system, item *Item, parents []parentage,
 		}
 	}
 	hint := "look at the parents again (another sire?), at how the fry were told apart, and whether some died before they were counted"
-	if spawn, sex, id, gain := c.study.better(systems, c.study.book.SpawnByID(item.ID), weight); gain > 20 {
-		side := "sire"
-		if sex == pedigree.Female {
-			side = "dam"
-		}
-		hint = fmt.Sprintf("all records together would be %s likely with %s as the %s of %s; else: %s", timesText(gain), id, side, spawn.ID, hint)
+	if search {
+		hint = c.betterHint(systems, c.study.book.SpawnByID(item.ID), weight) + hint
 	}
 	c.add("counts-improbable", item.At, hint,
 		"%s has %s fry, where about %s were to be expected of these parents: by chance alone counts so far off come %s", item.ID, listText(seen), listText(were), oftenWords(test.P))
+}
+
+// betterHint names another parent that makes all records much more likely; "" for
+// none.
+func (c *checker) betterHint(systems []*system, spawn *pedigree.Spawn, weight float64) string {
+	of, sex, id, gain := c.study.better(systems, spawn, weight)
+	if gain < 20 {
+		return ""
+	}
+	side := "sire"
+	if sex == pedigree.Female {
+		side = "dam"
+	}
+	return fmt.Sprintf("all records together would be %s likely with %s as the %s of %s; else: ", timesText(gain), id, side, of.ID)
 }
 
 func timesText(gain float64) string {

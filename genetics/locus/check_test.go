@@ -146,6 +146,17 @@ func TestWrongSire(t *testing.T) {
 	}
 }
 
+// TestBetterSire: where counts are improbable, another male that explains them is
+// named (derived: 24 pale fry of p/p × p/p rather than of P/p × p/p).
+func TestBetterSire(t *testing.T) {
+	b := bookOf(paleLine(), founder("M", pedigree.Male, "pale", "P/p"), founder("N", pedigree.Male, "pale", "p/p"),
+		founder("F", pedigree.Female, "pale", "p/p"), bred("S", "M", "F", counts("pale", "pale", 24)))
+	_, problems := rulesIn(b)
+	if len(problems) != 1 || !strings.Contains(problems[0].Hint, "over a million times as likely with N as the sire of S") {
+		t.Errorf("%v %v", problems, hints(problems))
+	}
+}
+
 // TestConflictsApart: of two contradictions both are told.
 func TestConflictsApart(t *testing.T) {
 	both := func(n string) []any {

@@ -2,6 +2,7 @@ package locus
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
@@ -58,7 +59,9 @@ func (s *Study) conflicts(systems []*system, most int) []Conflict {
 		if len(set) == 0 || !slices.ContainsFunc(set, func(i int) bool { return in.items[i].Kind != ParentTold }) {
 			break
 		}
-		s.suggest(systems, &c)
+		if len(in.items) <= muchEvidence || len(out) < fewSuggested {
+			s.suggest(systems, in, &c)
+		}
 		out = append(out, c)
 	}
 	return out
@@ -69,12 +72,7 @@ func (s *Study) conflicts(systems []*system, most int) []Conflict {
 // halves and quarters are tried first. Of the two orders to go by, from either
 // end, the one that leaves fewer is kept.
 func (in *inference) culprits(left []bool) []int {
-	var items []int
-	for i, ok := range left {
-		if ok {
-			items = append(items, i)
-		}
-	}
+	items := in.about(left)
 	// Who bred is left out last of all: what was seen is to stand with it.
 	slices.SortStableFunc(items, func(a, b int) int {
 		return cmp.Compare(in.items[a].Kind, in.items[b].Kind)
@@ -88,6 +86,72 @@ func (in *inference) culprits(left []bool) []int {
 		return backwards
 	}
 	return forwards
+}
+
+// about lists evidence that cannot be true together: all that is left, or where
+// elimination tells at which fish it fails, as little around it as will do.
+func (in *inference) about(left []bool) []int {
+	sol := in.net.solve(func(item int) bool { return item == structure || left[item] }, nil, exactOnly)
+	var items []int
+	for _, i := range in.nearest(sol.failed) {
+		if left[i] {
+			items = append(items, i)
+		}
+	}
+	if sol.failed == nil {
+		return items
+	}
+	for n := 8; n < len(items); n *= 2 {
+		holds := make([]bool, len(in.items))
+		for _, i := range items[:n] {
+			holds[i] = true
+		}
+		if !in.possible(func(item int) bool { return item == structure || holds[item] }) {
+			return items[:n]
+		}
+	}
+	return items
+}
+
+// nearest lists all evidence, that which is fewest ties away from the variables
+// first.
+func (in *inference) nearest(vars []int) []int {
+	by := make([][]int32, len(in.net.card))
+	for i := range in.net.factors {
+		for _, v := range in.net.factors[i].vars {
+			by[v] = append(by[v], int32(i))
+		}
+	}
+	seen, noted := make([]bool, len(in.net.card)), make([]bool, len(in.items))
+	var items []int
+	note := func(item int) {
+		if item != structure && item < len(noted) && !noted[item] {
+			noted[item] = true
+			items = append(items, item)
+		}
+	}
+	queue := slices.Clone(vars)
+	for _, v := range queue {
+		seen[v] = true
+	}
+	for len(queue) > 0 {
+		v := queue[0]
+		queue = queue[1:]
+		for _, i := range by[v] {
+			f := &in.net.factors[i]
+			note(f.item)
+			for _, w := range f.vars {
+				if !seen[w] {
+					seen[w] = true
+					queue = append(queue, w)
+				}
+			}
+		}
+	}
+	for i := range in.items {
+		note(i)
+	}
+	return items
 }
 
 func (in *inference) spare(items []int) []int {
@@ -121,45 +185,76 @@ func (in *inference) spare(items []int) []int {
 	return items
 }
 
-// mostOthers is how many fish are tried in place of a parent.
-const mostOthers = 80
+// A pedigree with more evidence than muchEvidence is weighed by the nearest of it
+// alone when other parents are tried.
+const (
+	mostOthers      = 80 // fish tried in place of a parent
+	muchEvidence    = 300
+	nearEvidence    = 60
+	fewOthers       = 25 // fish tried where there is much evidence
+	fewSuggested    = 3  // contradictions for which they are tried then
+	sameWeightShare = 1e-9
+)
 
 // suggest looks for other parents: for every side of a spawn that takes part in
 // the conflict, the fish of that sex that were there, by how well they explain
-// all that is known.
-func (s *Study) suggest(systems []*system, c *Conflict) {
+// what is known.
+func (s *Study) suggest(systems []*system, doubt *inference, c *Conflict) {
 	for _, item := range c.Items {
 		if item.Kind != ParentTold {
 			continue
 		}
 		spawn := s.book.SpawnByID(item.ID)
+		others := s.present(spawn, item.Side)
+		weighs := func(Item) bool { return true }
+		if len(doubt.items) > muchEvidence {
+			others = others[:min(len(others), fewOthers)]
+			weighs = doubt.near(spawn, item.Side, others)
+		}
 		found := OtherParent{Spawn: spawn.ID, Side: item.Side}
 		var weights []float64
-		var lists []genetics.Share
-		for _, other := range s.present(spawn, item.Side) {
+		for _, other := range others {
 			in := newInference(s.index, systems)
 			in.instead = map[sideKey]string{{spawn.ID, item.Side}: other.ID}
 			in.evidence()
-			if sol := in.net.solve(all, nil, exactOnly); sol.possible {
+			sol := in.net.solve(func(i int) bool { return i == structure || weighs(in.items[i]) }, nil, exactOnly)
+			if sol.possible {
 				weights = append(weights, sol.weight)
-				lists = append(lists, genetics.Share{ID: other.ID})
+				found.Candidates = append(found.Candidates, genetics.Share{ID: other.ID})
 			}
 		}
-		if len(lists) == 0 {
+		if len(weights) == 0 {
 			continue
 		}
-		for i, p := range shares(weights) {
-			lists[i].Share = p
+		if slices.ContainsFunc(weights, math.IsNaN) { // too wide: they stand as they were at hand
+			weights = make([]float64, len(weights))
 		}
-		slices.SortStableFunc(lists, func(a, b genetics.Share) int {
-			if d := a.Share - b.Share; d > 1e-9 || d < -1e-9 {
+		for i, p := range shares(weights) {
+			found.Candidates[i].Share = p
+		}
+		slices.SortStableFunc(found.Candidates, func(a, b genetics.Share) int {
+			if d := a.Share - b.Share; d > sameWeightShare || d < -sameWeightShare {
 				return cmp.Compare(b.Share, a.Share)
 			}
 			return 0 // as they were: the likeliest to have been at hand first
 		})
-		found.Candidates = lists
 		c.Others = append(c.Others, found)
 	}
+}
+
+// near chooses the evidence nearest to a parent of a spawn, and all there is of
+// the fish themselves that are tried.
+func (in *inference) near(spawn *pedigree.Spawn, sex pedigree.Sex, others []*pedigree.Stock) func(Item) bool {
+	chosen := make(map[itemKey]bool)
+	keyOf := func(i Item) itemKey { return itemKey{i.Kind, i.ID, i.Locus, i.Side} }
+	for _, i := range in.nearest([]int{in.which[fmt.Sprintf("%s %s 0 in doubt", spawn.ID, sex)]})[:nearEvidence] {
+		chosen[keyOf(in.items[i])] = true
+	}
+	tried := make(map[string]bool)
+	for _, other := range others {
+		tried[other.ID] = true
+	}
+	return func(i Item) bool { return chosen[keyOf(i)] || tried[i.ID] }
 }
 
 // mostTried is how many other parents are tried for counts that are improbable.

@@ -5,12 +5,16 @@ import "math"
 // structure marks a factor that holds whatever was seen.
 const structure = -1
 
+// none marks a factor that states no chances of one variable.
+const none = -1
+
 // factor is a table of what goes together: the logarithm of a weight for every
 // combination of its variables, the last one running fastest.
 type factor struct {
 	vars  []int
 	table []float64
 	item  int // the evidence it states, or structure
+	child int // the variable whose chances given the others it states, or none
 }
 
 // network is variables with so many values each, and the factors that tie them.
@@ -26,7 +30,13 @@ func (n *network) variable(card int) int {
 }
 
 func (n *network) add(item int, table []float64, vars ...int) {
-	n.factors = append(n.factors, factor{vars, table, item})
+	n.factors = append(n.factors, factor{vars, table, item, none})
+}
+
+// given adds the chances of a variable given others: with all others of the same
+// child they sum to 1, whatever the parents are.
+func (n *network) given(child int, table []float64, vars ...int) {
+	n.factors = append(n.factors, factor{vars, table, structure, child})
 }
 
 var never = math.Inf(-1)

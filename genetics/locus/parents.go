@@ -55,7 +55,7 @@ func (b *builder) copyOf(v int) int {
 		}
 	}
 	c := b.genotype()
-	b.net.add(structure, table, v, c)
+	b.net.given(c, table, v, c)
 	return c
 }
 
@@ -93,18 +93,7 @@ func (b *builder) side(spawn *pedigree.Spawn, sex pedigree.Sex) side {
 	for i := range min(int(n+0.5), most) {
 		s.vars, s.weights = append(s.vars, b.parent(spawn, sex, i, list)), append(s.weights, 1)
 	}
-	return s.even()
-}
-
-// even makes the weights sum to 1.
-func (s side) even() side {
-	sum := 0.0
-	for _, w := range s.weights {
-		sum += w
-	}
-	for i := range s.weights {
-		s.weights[i] /= sum
-	}
+	s.weights = evened(s.weights)
 	return s
 }
 
@@ -126,7 +115,8 @@ func (b *builder) each(spawn *pedigree.Spawn, list []candidate, sex pedigree.Sex
 			s.vars, s.weights = append(s.vars, v), append(s.weights, c.odds/float64(n))
 		}
 	}
-	return s.even(), true
+	s.weights = evened(s.weights)
+	return s, true
 }
 
 // parent makes one fish out of the candidates, an unknown one where there is

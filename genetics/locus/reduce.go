@@ -6,18 +6,19 @@ package locus
 // for any factors. On a pedigree without loops what is left is possible.
 type reducer struct {
 	net     *network
-	active  func(item int) bool
+	active  func(i int) bool
 	by      [][]int32 // factors of each variable
 	allowed [][]bool
 	left    []int
 	trail   []removal // to go back
+	failed  int32     // the factor at which no value was left
 	queue   []int32
 	queued  []bool
 }
 
 type removal struct{ v, value int }
 
-func newReducer(net *network, active func(item int) bool) *reducer {
+func newReducer(net *network, active func(i int) bool) *reducer {
 	r := &reducer{net: net, active: active, by: make([][]int32, len(net.card)), allowed: make([][]bool, len(net.card)),
 		left: make([]int, len(net.card)), queued: make([]bool, len(net.factors))}
 	for v, n := range net.card {
@@ -28,7 +29,7 @@ func newReducer(net *network, active func(item int) bool) *reducer {
 	}
 	for i := range net.factors {
 		f := &net.factors[i]
-		if !active(f.item) {
+		if !active(i) {
 			continue
 		}
 		for _, v := range f.vars {
@@ -53,6 +54,7 @@ func (r *reducer) run() bool {
 		r.queue = r.queue[1:]
 		r.queued[f] = false
 		if !r.revise(&r.net.factors[f]) {
+			r.failed = f
 			for _, f := range r.queue {
 				r.queued[f] = false
 			}

@@ -13,6 +13,7 @@ type solution struct {
 	errors   [][]float64 // by scope: its standard error where sampled, else nil
 	sampling Sampling
 	scopes   [][]int
+	failed   []int // the variables at which elimination found it impossible, if it did
 }
 
 // exact reports whether the solution has exact shares of all its scopes.
@@ -37,9 +38,9 @@ const exactOnly = 0
 // part where the network falls apart. A part that is too wide is sampled; with
 // exactOnly it is only looked whether it is possible, and has no shares.
 func (n *network) solve(active func(item int) bool, scopes [][]int, seed uint64) *solution {
-	r := newReducer(n, active)
+	r := newReducer(n, n.bearing(active, scopes))
 	if !r.run() {
-		return &solution{}
+		return &solution{failed: r.net.factors[r.failed].vars}
 	}
 	s := &solution{possible: true, scopes: scopes, shares: make([][]float64, len(scopes)), errors: make([][]float64, len(scopes))}
 	less := n.reduced(r)
@@ -74,6 +75,56 @@ func (n *network) solve(active func(item int) bool, scopes [][]int, seed uint64)
 	return s
 }
 
+// bearing leaves out fish that bear on nothing: of which nothing is asked or
+// seen, nor of any of their young. It returns which factors are left.
+func (n *network) bearing(active func(item int) bool, scopes [][]int) func(i int) bool {
+	by := make([][]int32, len(n.card)) // active factors
+	others := make([]int32, len(n.card))
+	out := make([]bool, len(n.factors))
+	for i := range n.factors {
+		f := &n.factors[i]
+		if out[i] = !active(f.item); out[i] {
+			continue
+		}
+		for _, v := range f.vars {
+			by[v] = append(by[v], int32(i))
+			if f.child != v {
+				others[v]++
+			}
+		}
+	}
+	for _, scope := range scopes {
+		for _, v := range scope {
+			others[v]++
+		}
+	}
+	var queue []int
+	for v := range n.card {
+		if others[v] == 0 {
+			queue = append(queue, v)
+		}
+	}
+	for len(queue) > 0 {
+		v := queue[len(queue)-1]
+		queue = queue[:len(queue)-1]
+		for _, i := range by[v] {
+			if out[i] {
+				continue
+			}
+			out[i] = true
+			for _, w := range n.factors[i].vars {
+				if w == v {
+					continue
+				}
+				if others[w]--; others[w] == 0 {
+					queue = append(queue, w)
+				}
+			}
+		}
+	}
+	return func(i int) bool { return !out[i] }
+}
+
 // reduction is a network of what is left after reducing: variables keep their
 // numbers, those with one value left stand in no factor.
 type reduction struct {
@@ -96,10 +147,10 @@ func (n *network) reduced(r *reducer) *reduction {
 	}
 	for i := range n.factors {
 		f := &n.factors[i]
-		if !r.active(f.item) {
+		if !r.active(i) {
 			continue
 		}
-		made := factor{vars: less.open(f.vars), item: f.item}
+		made := factor{vars: less.open(f.vars), item: f.item, child: none}
 		made.table = less.cut(n, f)
 		first := made.table[0]
 		if !slices.ContainsFunc(made.table, func(x float64) bool { return x != first }) {

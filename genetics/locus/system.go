@@ -65,6 +65,7 @@ type system struct {
 	fry       []float64    // by sire, dam and fry: chance among those that live
 	alive     []float64    // by sire and dam: the share that lives
 	sexTells  bool         // the share of males hangs on the parents
+	barren    bool         // of some parents no young live
 	logFry    []float64    // of fry, once it is needed
 }
 
@@ -302,6 +303,7 @@ func (s *system) cross() {
 				}
 			}
 			s.alive[i*n+j] = sum
+			s.barren = s.barren || sum == 0
 			males := 0.0
 			for g := range row {
 				if sum > 0 {
