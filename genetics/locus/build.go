@@ -45,7 +45,7 @@ type builder struct {
 }
 
 func newInference(x *index, systems []*system) *inference {
-	in := &inference{index: x, net: network{limit: maxTable}, noted: make(map[itemKey]int), which: make(map[string]int)}
+	in := &inference{index: x, net: network{limit: maxTable, sweeps: mostSweeps}, noted: make(map[itemKey]int), which: make(map[string]int)}
 	most := 2
 	for _, sys := range systems {
 		most = max(most, len(sys.genotypes))

@@ -392,7 +392,7 @@ type outcome struct {
 }
 
 // mostCalls is how many partial assignments a book may have to be of use.
-const mostCalls = 10_000
+const mostCalls = 5_000
 
 // enumerate sums over everything that may have happened; nil where that is too
 // much.

@@ -22,6 +22,7 @@ type network struct {
 	card    []int
 	factors []factor
 	limit   int // of the entries of a table of the exact answer
+	sweeps  int // in a batch of the sampled one, at most
 }
 
 func (n *network) variable(card int) int {

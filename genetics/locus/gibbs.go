@@ -46,7 +46,7 @@ func (less *reduction) sample(p *portion, s *solution, seed uint64) bool {
 	for i := range blocks {
 		work += blocks[i].work
 	}
-	sweeps := min(max(workPerBatch/chains/work, leastSweeps), mostSweeps)
+	sweeps := min(max(workPerBatch/chains/work, leastSweeps), less.sweeps)
 	tables := make([][]float64, len(less.factors))
 	for _, f := range p.factors {
 		tables[f] = weights(less.factors[f].table)

@@ -32,7 +32,7 @@ func TestGibbsAgainstExact(t *testing.T) {
 		if !exact.possible {
 			continue
 		}
-		in.net.limit = 1
+		in.net.limit, in.net.sweeps = 1, 50
 		sampled := in.net.solve(all, scopes, seed+1)
 		if !sampled.possible {
 			t.Fatalf("seed %d: the sampler finds it impossible", seed)
@@ -78,20 +78,24 @@ func TestGibbsOnAHatchery(t *testing.T) {
 		if !exact.exact() {
 			t.Fatal("not exact")
 		}
-		in.net.limit = 1
-		sampled := in.net.solve(all, scopes, 1)
-		worst, square, n := 0.0, 0.0, 0.0
-		for i := range scopes {
-			for k, p := range exact.shares[i] {
-				if sampled.errors[i] == nil || sampled.errors[i][k] < 1e-9 {
-					continue
+		in.net.limit, in.net.sweeps = 1, 20
+		// Odds of kin go up and down together, so several runs are needed to tell.
+		worst, square, n, agreement := 0.0, 0.0, 0.0, 0.0
+		for seed := range uint64(8) {
+			sampled := in.net.solve(all, scopes, seed+1)
+			agreement = max(agreement, sampled.sampling.Agreement)
+			for i := range scopes {
+				for k, p := range exact.shares[i] {
+					if sampled.errors[i] == nil || sampled.errors[i][k] < 1e-9 {
+						continue
+					}
+					d := (sampled.shares[i][k] - p) / sampled.errors[i][k]
+					worst, square, n = max(worst, math.Abs(d)), square+d*d, n+1
 				}
-				d := (sampled.shares[i][k] - p) / sampled.errors[i][k]
-				worst, square, n = max(worst, math.Abs(d)), square+d*d, n+1
 			}
 		}
-		t.Logf("%g looked at: %.0f odds, mean square difference %.2f, greatest %.2f standard errors, agreement %.3f", looked, n, square/n, worst, sampled.sampling.Agreement)
-		if square/n > 2 || worst > 6 {
+		t.Logf("%g looked at: %.0f odds, mean square difference %.2f, greatest %.2f standard errors, agreement %.3f", looked, n, square/n, worst, agreement)
+		if square/n > 1.5 || worst > 6 {
 			t.Errorf("the standard errors are too small: mean square difference %g, greatest %g", square/n, worst)
 		}
 	}

@@ -135,7 +135,7 @@ type reduction struct {
 }
 
 func (n *network) reduced(r *reducer) *reduction {
-	less := &reduction{network: network{limit: n.limit}, full: n.card, values: make([][]int, len(n.card))}
+	less := &reduction{network: network{limit: n.limit, sweeps: n.sweeps}, full: n.card, values: make([][]int, len(n.card))}
 	less.card = make([]int, len(n.card))
 	for v, allowed := range r.allowed {
 		for value, ok := range allowed {
