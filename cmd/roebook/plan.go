@@ -156,6 +156,9 @@ func planned(from *source, ask *pairsQuestion, q *planQuestion) error {
 		return err
 	}
 	o := q.options(l, line, ask.limit)
+	if o.Harmful, err = ask.unwanted.harmful(l, line, o.Harmful); err != nil {
+		return err
+	}
 	why := l.noPairs(line)
 	if why == "" && len(fit) < len(ids) {
 		why = "errors in the book touch fish that are named"

@@ -43,7 +43,7 @@ func (w *planWriter) write() {
 	}
 	if len(w.plan.KeptApart) > 0 {
 		w.blank()
-		w.say("Kept apart, for a quarter of the young would be expected to show, or die of, what both parents hide: %s.", some(w.plan.KeptApart, 6))
+		w.say("Kept apart, for some of the young would be expected to show, or die of, what their parents hide: %s.", some(w.plan.KeptApart, 6))
 	}
 	w.sayLeftOut(w.plan.LeftOut)
 }

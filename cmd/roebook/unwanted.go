@@ -9,6 +9,7 @@ import (
 
 	"roebook/genetics/locus"
 	"roebook/genetics/pairing"
+	"roebook/pedigree"
 )
 
 // unwanted is the looks that young are not to have.
@@ -115,6 +116,41 @@ func (u *unwanted) of(l *loaded, line string, r *pairing.Ranking) *pairRisks {
 	return risks
 }
 
+// harmful adds to a plan's rule the pairs that --apart-carriers keeps apart.
+func (u *unwanted) harmful(l *loaded, line string, rule func(sire, dam *pedigree.Stock) string) (func(sire, dam *pedigree.Stock) string, error) {
+	if err := u.read(l, []string{line}); err != nil || u.study == nil {
+		return rule, err
+	}
+	if !u.apart {
+		return rule, usageError("--unwanted with --plan: say --apart-carriers too, for the plan to keep them apart")
+	}
+	var sires, dams []string
+	for _, member := range l.state.Living(line).Records {
+		for _, sex := range []pedigree.Sex{pedigree.Male, pedigree.Female} {
+			s := member.Stock
+			switch {
+			case s.Lot && l.book.LotHistory(s.ID).At(l.state.Date()).OfSex(sex) <= 0, !s.Lot && s.Sex != sex:
+			case sex == pedigree.Male:
+				sires = append(sires, s.ID)
+			default:
+				dams = append(dams, s.ID)
+			}
+		}
+	}
+	risks := u.study.Risks(line, sires, dams, u.looks, l.state.Date())
+	return func(sire, dam *pedigree.Stock) string {
+		if why := rule(sire, dam); why != "" {
+			return why
+		}
+		for i, risk := range risks[[2]string{sire.ID, dam.ID}] {
+			if risk > rareRisk {
+				return fmt.Sprintf("%s of their young %s", chance(risk), lookWords(u.looks[i]))
+			}
+		}
+		return ""
+	}, nil
+}
+
 func (r *pairRisks) keptApart() *int {
 	if r == nil {
 		return nil
@@ -143,6 +179,14 @@ func (r *pairRisks) byName(pair pairing.Pair) map[string]float64 {
 	return out
 }
 
+// lookWords is a look after a share of young: "plain (half-black)".
+func lookWords(look locus.Look) string {
+	if look.Phenotype == "" {
+		return "dead of " + look.Locus
+	}
+	return look.Phenotype + " (" + look.Locus + ")"
+}
+
 // words says what a pair risks.
 func (r *pairRisks) words(pair pairing.Pair) []string {
 	if r == nil {
@@ -150,10 +194,7 @@ func (r *pairRisks) words(pair pairing.Pair) []string {
 	}
 	var parts []string
 	for i, risk := range r.risk(pair) {
-		what := r.looks[i].Phenotype + " (" + r.looks[i].Locus + ")"
-		if r.looks[i].Phenotype == "" {
-			what = "dead of " + r.looks[i].Locus
-		}
+		what := lookWords(r.looks[i])
 		if risk < 1e-12 {
 			parts = append(parts, "no young "+what)
 			continue
