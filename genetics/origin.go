@@ -82,3 +82,7 @@ func (s *State) Generation(id string) (pedigree.Generation, bool) {
 	}
 	return s.m.generations.OfFry(id)
 }
+
+// Captivity returns what a record's fish, or a spawn's fry, are in the sense of
+// CITES Resolution Conf. 10.16 (Rev.).
+func (s *State) Captivity(id string) pedigree.Captivity { return s.m.generations.Captivity(id) }

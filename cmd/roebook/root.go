@@ -140,7 +140,7 @@ change only the lines they must. Every command that writes shows what it writes,
 	root.SetOut(env.out)
 	root.SetErr(env.err)
 	root.AddCommand(newInit(env), newDemo(env), newCheck(env), newShow(env), newKinship(env), newInbreeding(env),
-		newLine(env), newHistory(env), newSince(env), newMergeBooks(env), newPairs(env), newForecast(env), newSheet(env), newChart(env), newTraits(env), newCross(env), newHowMany(env), newDue(env))
+		newLine(env), newHistory(env), newSince(env), newMergeBooks(env), newPairs(env), newForecast(env), newSheet(env), newChart(env), newProvenance(env), newTraits(env), newCross(env), newHowMany(env), newDue(env))
 	root.AddGroup(&cobra.Group{ID: writing, Title: "Commands that write into the book:"})
 	for _, make := range []func(*environment) *cobra.Command{newSpawn, newAdd, newCount, newMove, newSex, newRetire, newDie, newSell,
 		newLend, newNote, newRename, newUndo, newFormat} {

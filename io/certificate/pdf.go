@@ -1,0 +1,276 @@
+package certificate
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+	"time"
+
+	"codeberg.org/go-pdf/fpdf"
+
+	"roebook/io/chart"
+	"roebook/io/lettering"
+)
+
+// FactsFile is the name of the attachment that holds the facts in a PDF.
+const FactsFile = "facts.json"
+
+const side = 42.0 // the margin
+
+// pdfSheet is the page of a sheet while it is laid out.
+type pdfSheet struct {
+	canvas
+	*content
+	left, right float64
+}
+
+func writePDF(f *Facts, drawing *chart.Drawing, paper Paper) ([]byte, error) {
+	doc := fpdf.NewCustom(&fpdf.InitType{UnitStr: "pt", Size: fpdf.SizeType{Wd: paper.Width, Ht: paper.Height}})
+	content := contentOf(f)
+	describePDF(doc, f, content)
+	doc.SetAttachments([]fpdf.Attachment{{Content: f.Canonical(), Filename: FactsFile, Description: "what the sheet says, for programs"}})
+	doc.AddPage()
+	s := &pdfSheet{canvas{doc, paper, map[string]bool{}}, content, side, paper.Width - side}
+	y := s.head()
+	y = s.figures(y)
+	if len(s.Rows) > 0 {
+		y = s.table(y)
+	} else {
+		y = s.origins(y)
+		y = s.columns(y)
+	}
+	foot, err := s.foot()
+	if err != nil {
+		return nil, err
+	}
+	if s.Lineage && drawing != nil {
+		s.lineage(drawing, y, foot)
+	} else if y > foot {
+		return nil, fmt.Errorf("the sheet does not fit on one page: take fewer fish")
+	}
+	var out bytes.Buffer
+	err = doc.Output(&out)
+	return out.Bytes(), err
+}
+
+func describePDF(doc *fpdf.Fpdf, f *Facts, c *content) {
+	day := strings.Split(f.On+"-01-01", "-")
+	on, err := time.Parse(time.DateOnly, strings.Join(day[:3], "-"))
+	if err != nil {
+		on = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
+	}
+	doc.SetMargins(0, 0, 0)
+	doc.SetAutoPageBreak(false, 0)
+	doc.SetCatalogSort(true)
+	doc.SetCreationDate(on)
+	doc.SetModificationDate(on)
+	doc.SetProducer(lettering.Clean(f.Program), true)
+	doc.SetTitle(lettering.Clean(c.Title), true)
+	doc.SetSubject(c.Code, true)
+	doc.SetLang("en")
+}
+
+// head is what it is, and which one.
+func (s *pdfSheet) head() float64 {
+	s.write(s.left, 40, "Where this fish comes from", hand{size: 8.5, bold: true, colour: deep}, 0)
+	s.write(s.right, 40, s.House+" · "+s.On, hand{size: 8.5, colour: faint, right: true}, 330)
+	tag := max(64, lettering.Width(s.ID, 15, true)+26)
+	tag = min(tag, 190)
+	s.pen(ink, 1.5)
+	s.fill(white)
+	s.RoundedRect(s.right-tag, 53, tag, 30, 15, "1234", "DF")
+	s.write(s.right-tag+13, 73.5, s.ID, hand{size: 15, bold: true, colour: ink}, tag-24)
+	who := s.Who
+	if s.Name != "" {
+		who = "“" + s.Name + "”, " + who
+	}
+	s.write(s.right, 97, who, hand{size: 9, colour: ink, right: true}, 215)
+	if s.Standing != "" {
+		s.write(s.right, 109, s.Standing, hand{size: 9, bold: true, colour: alarm, right: true}, 215)
+	}
+	room := s.right - s.left - max(tag, 190) - 12
+	size := 23.0
+	for size > 14 && lettering.Width(s.Species, size, true) > room {
+		size--
+	}
+	y := s.paragraph(s.left, 50, room, s.Species, hand{size: size, bold: true, colour: ink}, 2)
+	if s.Common != "" {
+		y = s.paragraph(s.left, y, room, s.Common, hand{size: 11, colour: ink}, 1)
+	}
+	y = s.paragraph(s.left, y, room, s.Locality, hand{size: 11, colour: faint}, 2)
+	return max(y, 112) + 14
+}
+
+var (
+	body    = hand{size: 8.6, colour: ink}
+	lesser  = hand{size: 7.4, colour: faint}
+	caption = hand{size: 8.6, bold: true, colour: deep}
+)
+
+// figures stand in the water: the generation, and the numbers beside it.
+func (s *pdfSheet) figures(y float64) float64 {
+	const numbers = 142.0
+	big := hand{size: 34, bold: true, colour: deep}
+	wide := 0.0
+	if s.Label != "" {
+		wide = max(70, lettering.Width(s.Label, big.size, true)+14)
+	}
+	words := s.right - s.left - wide - numbers - 20
+	high := lines(s.Generation, body, words, 8) + lines(s.Treaty, lesser, words, 6) + 4
+	right := 0.0
+	for _, f := range s.Figures {
+		right += 25 + lines(f.Words, lesser, numbers, 3) + 7
+	}
+	high = max(high, right, 48)
+	s.water(y, y+high+22)
+	y += 11
+	if s.Label != "" {
+		s.write(s.left-2, y+30, s.Label, big, 0)
+	}
+	at := y
+	if s.Generation != "" {
+		at = s.paragraph(s.left+wide, at, words, s.Generation, body, 8) + 4
+	}
+	s.paragraph(s.left+wide, at, words, s.Treaty, lesser, 6)
+	at = y
+	for _, f := range s.Figures {
+		s.write(s.right-numbers, at+15, f.Value, hand{size: 16, bold: true, colour: ink}, 0)
+		s.write(s.right, at+15, f.Name, hand{size: 7.4, bold: true, colour: deep, right: true}, numbers-62)
+		at = s.paragraph(s.right-numbers, at+18, numbers, f.Words, lesser, 3) + 14
+	}
+	return y + high + 11
+}
+
+// origins is the bar of whose word it is.
+func (s *pdfSheet) origins(y float64) float64 {
+	y += 22
+	x := s.write(s.left, y, "Whose word it is", caption, 0)
+	s.write(x+10, y, s.Word, body, s.right-x-10)
+	y += 7
+	s.bar(s.left, y, s.right-s.left, 15)
+	y += 15 + 12
+	third := (s.right - s.left) / 3
+	for i, o := range s.Origins {
+		x := s.left + third*float64(i)
+		s.swatch(x, y-7, 9, o.Kind)
+		x = s.write(x+14, y, o.Percent, hand{size: 9.5, bold: true, colour: ink}, 0)
+		s.write(x+5, y, o.Words, lesser, s.left+third*float64(i+1)-x-9)
+	}
+	return y
+}
+
+// bar divides a strip by where the genes are from.
+func (s *pdfSheet) bar(x, y, wide, high float64) {
+	s.ClipRoundedRect(x, y, wide, high, high/2, false)
+	at := x
+	for _, o := range s.Origins {
+		part := wide * float64(o.Units) / tenths
+		s.patch(at, y, part, high, o.Kind)
+		at += part
+		if o.Units > 0 && at < x+wide-1 {
+			s.fill(white)
+			s.Rect(at-0.6, y, 1.2, high, "F")
+		}
+	}
+	s.ClipEnd()
+	s.pen(ink, 0.7)
+	s.RoundedRect(x, y, wide, high, high/2, "1234", "D")
+}
+
+// patch fills a rectangle in the manner of a kind: dark, light, and hatched for
+// what nobody knows.
+func (s *pdfSheet) patch(x, y, w, h float64, kind string) {
+	if w <= 0 {
+		return
+	}
+	switch kind {
+	case Wild:
+		s.fill(deep)
+	case Bought:
+		s.fill(brass)
+	default:
+		s.fill(white)
+	}
+	s.Rect(x, y, w, h, "F")
+	if kind != Wild && kind != Bought {
+		s.ClipRect(x, y, w, h, false)
+		s.pen(faint, 0.6)
+		for at := x - h; at < x+w; at += 3.6 {
+			s.Line(at, y+h, at+h, y)
+		}
+		s.ClipEnd()
+	}
+}
+
+func (s *pdfSheet) swatch(x, y, size float64, kind string) {
+	s.patch(x, y, size, size, kind)
+	s.pen(ink, 0.5)
+	s.Rect(x, y, size, size, "D")
+}
+
+// columns are the founders on the left, the rest of what is known on the right.
+func (s *pdfSheet) columns(y float64) float64 {
+	y += 22
+	middle := s.left + (s.right-s.left)*0.53
+	s.write(s.left, y, "Founders", caption, 0)
+	s.write(middle, y, "What the book says", caption, 0)
+	left, right := y+4, y+4
+	for _, f := range s.Founders {
+		s.write(s.left+39, left+10.5, f.Percent, hand{size: 8.6, bold: true, colour: ink, right: true}, 0)
+		s.swatch(s.left+45, left+5, 6, f.Kind)
+		x := s.write(s.left+56, left+10.5, f.ID, hand{size: 8.6, bold: true, colour: ink}, 70) + 6
+		left = max(s.paragraph(x, left+0.8, middle-x-14, f.Words, hand{size: 8, colour: faint}, 2), left+10.5) + 1.5
+	}
+	if s.Rest != "" {
+		left = s.paragraph(s.left+56, left, middle-s.left-70, s.Rest, lesser, 2)
+	}
+	if len(s.Founders) == 0 {
+		left = s.paragraph(s.left, left, middle-s.left-20, "No founder is known.", body, 1)
+	}
+	for _, d := range s.Details {
+		s.write(middle, right+9.5, d.Label, lesser, 70)
+		right = s.paragraph(middle+74, right, s.right-middle-74, d.Words, hand{size: 8.2, colour: ink}, 3) + 0.5
+	}
+	return max(left, right)
+}
+
+// lineage is the chart, as large as there is room for.
+func (s *pdfSheet) lineage(drawing *chart.Drawing, y, foot float64) {
+	y += 20
+	s.write(s.left, y, "The streams it comes from", caption, 0)
+	y += 5
+	scale := min((s.right-s.left)/drawing.Width, (foot-y-6)/drawing.Height)
+	wide := drawing.Width * scale
+	drawing.On(s.Fpdf, s.left+(s.right-s.left-wide)/2, y, scale)
+}
+
+// foot is what the sheet is not, and what it can be checked by. It returns where
+// it begins.
+func (s *pdfSheet) foot() (top float64, err error) {
+	const code = 86.0
+	bottom := s.paper.Height - 28
+	top = bottom - code
+	s.rule(s.left, top-4, s.right)
+	if err := s.code(s.Code, s.right-code, top, code); err != nil {
+		return top, err
+	}
+	proof := s.right - code - 148
+	room := proof - s.left - 18
+	y := top + 2
+	for i, words := range s.Not {
+		h := hand{size: 7, colour: faint}
+		if i == 0 {
+			h.colour = ink
+		}
+		y = s.paragraph(s.left, y, room, words, h, 4) + 2.5
+	}
+	y = top + 10
+	s.write(proof, y, "fingerprint of these facts", lesser, 0)
+	s.write(proof, y+13, s.Groups, hand{size: 10, bold: true, colour: ink}, 140)
+	y = s.paragraph(proof, y+17, 140, s.State, lesser, 2)
+	if s.Signing != "" {
+		y = s.paragraph(proof, y, 140, s.Signing, hand{size: 6.4, colour: faint}, 3)
+	}
+	s.paragraph(proof, y, 140, "To check it: roebook provenance --verify FILE. The code holds the whole fingerprint. "+s.Program+".", hand{size: 6.4, colour: faint}, 3)
+	return top - 4, nil
+}

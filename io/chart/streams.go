@@ -1,0 +1,407 @@
+package chart
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"roebook/genetics"
+)
+
+// Measures of a chart of streams. It is made for a page in upright format, at
+// three quarters of a point to the pixel.
+const (
+	streamsWidth   = 680.0
+	streamsCard    = 34.0 // the height of a card
+	streamsMost    = 136.0
+	streamsGap     = 12.0
+	streamsStep    = 21.0 // between two rows
+	leastStep      = 13.0
+	streamsHeight  = 400.0 // without the legend, where rows can be brought together for it
+	broadest       = 30.0  // all genes
+	streamWild     = "#8fb9bd"
+	streamBought   = "#e8c684"
+	streamUnknown  = "#c3c9cb"
+	streamsCaption = "Time runs downwards. The broader the stream, the more of the genes came that way; its colour tells whose they were."
+)
+
+// streams draws an ancestry from the top down, as waters that run together: a
+// link is as broad as the share of the genes that is expected to have come by it.
+type streams struct {
+	*ancestryPlan
+	card   float64 // width
+	cards  []float64
+	unions []float64 // shares of the subject's genes; below 0 where not worked out yet
+	rowTop []float64
+}
+
+// Streams draws the ancestors of a record up to so many generations back, oldest
+// on top, on a strip as wide as a page; it returns the records shown beside the
+// subject, and how many generations back each lies, the fewest. The id must be
+// one of the book's. Cost as of [Ancestors].
+func Streams(state *genetics.State, id string, generations int) (d *Drawing, back map[string]int) {
+	a := newAncestry(state, id, generations)
+	s := &streams{ancestryPlan: &ancestryPlan{ancestry: a}}
+	s.plan()
+	s.share()
+	d = &Drawing{Day: state.Date(), Width: streamsWidth, Title: "Ancestors of " + id, Description: a.inWords()}
+	s.rows()
+	s.drawStreams(d)
+	for i := range a.cards {
+		s.drawStreamCard(d, i)
+	}
+	last := len(s.rowTop) - 1
+	d.Height = s.rowTop[last] + streamsCard + 6
+	s.explain(d)
+	back = map[string]int{}
+	for i := range a.cards {
+		if c := a.cards[i]; i > 0 && c.stock != nil {
+			back[c.stock.ID] = a.depth[c.stock.ID] + 1
+			if subject := a.cards[0].stock; subject != nil {
+				back[c.stock.ID]--
+			}
+		}
+	}
+	return d, back
+}
+
+// plan puts the cards into rows, as wide as the fullest row allows.
+func (s *streams) plan() {
+	cards, unions := s.distances()
+	last := slices.Max(cards)
+	inRow := make([]int, last+1)
+	for _, distance := range cards {
+		inRow[last-distance]++
+	}
+	s.card = min(streamsMost, streamsWidth/float64(slices.Max(inRow))-streamsGap)
+	for {
+		s.graph = layers{columns: make([][]int32, last+1)}
+		s.ancestryPlan.card, s.union, s.ways = nil, nil, nil
+		for i := range s.ancestry.cards {
+			s.ancestryPlan.card = append(s.ancestryPlan.card, s.graph.node(last-cards[i], (s.card+streamsGap)/2, (s.card+streamsGap)/2))
+		}
+		for i := range s.ancestry.unions {
+			s.union = append(s.union, s.graph.node(last-unions[i], 16, 16))
+		}
+		for _, l := range s.links {
+			weight := 1.0
+			if l.fromUnion {
+				weight = 4
+			}
+			s.ways = append(s.ways, s.graph.join(s.from(l), s.to(l), weight, 16))
+		}
+		s.graph.arrange()
+		if s.graph.height() <= streamsWidth || s.card < 50 {
+			break
+		}
+		s.card -= 6
+	}
+	shift, scale := (streamsWidth-s.graph.height())/2, 1.0
+	if shift < 0 {
+		shift, scale = 0, streamsWidth/s.graph.height()
+	}
+	for n := range s.graph.y {
+		s.graph.y[n] = s.graph.y[n]*scale + shift
+	}
+}
+
+// share works out how much of the subject's genes comes through every card.
+func (s *streams) share() {
+	s.cards, s.unions = make([]float64, len(s.ancestry.cards)), make([]float64, len(s.ancestry.unions))
+	for i := range s.cards {
+		s.cards[i] = -1
+	}
+	for i := range s.unions {
+		s.unions[i] = -1
+	}
+	s.cards[0] = 1
+	for i := range s.cards {
+		s.throughCard(i)
+	}
+}
+
+func (s *streams) throughCard(i int) float64 {
+	if s.cards[i] < 0 {
+		s.cards[i] = 0
+		for _, k := range s.ancestry.cards[i].out {
+			s.cards[i] += s.through(k)
+		}
+	}
+	return s.cards[i]
+}
+
+// through is the share that comes by a link.
+func (s *streams) through(k int) float64 {
+	l := s.links[k]
+	switch {
+	case l.toUnion:
+		if s.unions[l.to] < 0 {
+			s.unions[l.to] = 0
+			for _, out := range s.ancestry.unions[l.to].out {
+				s.unions[l.to] += s.through(out)
+			}
+		}
+		return s.unions[l.to] * l.share / 2
+	case l.fromUnion:
+		return s.throughCard(l.to) * l.share
+	}
+	return s.throughCard(l.to) * s.movedShare(l)
+}
+
+// movedShare is how much of a merged lot came from one of its parts; 1 for what
+// was picked.
+func (s *streams) movedShare(l link) float64 {
+	into, from := s.ancestry.cards[l.to].stock, s.ancestry.cards[l.from].stock
+	if len(into.Merged) == 0 {
+		return 1
+	}
+	of, total := 0.0, 0.0
+	for _, part := range into.Merged {
+		males, females := s.book.Moved(part.ID, into.ID)
+		total += males + females
+		if part.ID == from.ID {
+			of = males + females
+		}
+	}
+	if total == 0 {
+		return 1
+	}
+	return of / total
+}
+
+// rows finds the top of every row; those of unions are thin.
+func (s *streams) rows() {
+	y := 4.0
+	n := len(s.graph.columns)
+	step := min(streamsStep, max(leastStep, (streamsHeight-streamsCard*float64((n+1)/2))/float64(max(1, n-1))))
+	for row := range n {
+		s.rowTop = append(s.rowTop, y)
+		if (n-1-row)%2 == 0 {
+			y += streamsCard
+		}
+		y += step
+	}
+}
+
+// end is where a link meets a card or union: beside the others that do.
+func (s *streams) ends() (top, bottom []point) {
+	top, bottom = make([]point, len(s.links)), make([]point, len(s.links))
+	spread := func(n int, links []int, y float64, other func(k int) int, at []point) {
+		links = slices.Clone(links)
+		slices.SortStableFunc(links, func(a, b int) int { return cmp.Compare(s.graph.y[other(a)], s.graph.y[other(b)]) })
+		wide := 0.0
+		for _, k := range links {
+			wide += s.breadth(k)
+		}
+		x := s.graph.y[n] - wide/2
+		for _, k := range links {
+			at[k] = point{x + s.breadth(k)/2, y}
+			x += s.breadth(k)
+		}
+	}
+	next := func(k int) int { return s.ways[k][1] }
+	before := func(k int) int { return s.ways[k][len(s.ways[k])-2] }
+	for i, c := range s.ancestry.cards {
+		n := s.ancestryPlan.card[i]
+		y := s.rowTop[s.graph.column[n]]
+		spread(n, c.out, y+streamsCard, next, top)
+		spread(n, c.in, y, before, bottom)
+	}
+	for i, u := range s.ancestry.unions {
+		n := s.union[i]
+		y := s.rowTop[s.graph.column[n]]
+		spread(n, u.out, y, next, top)
+		spread(n, u.in, y, before, bottom)
+	}
+	return top, bottom
+}
+
+func (s *streams) breadth(k int) float64 { return max(1.2, broadest*s.through(k)) }
+
+func (s *streams) drawStreams(d *Drawing) {
+	top, bottom := s.ends()
+	order := make([]int, len(s.links))
+	for k := range order {
+		order[k] = k
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(s.breadth(b), s.breadth(a)) })
+	for _, k := range order {
+		points := []point{top[k]}
+		way := s.ways[k]
+		for _, n := range way[1 : len(way)-1] {
+			y := s.rowTop[s.graph.column[n]]
+			points = append(points, point{s.graph.y[n], y})
+			if (len(s.rowTop)-1-int(s.graph.column[n]))%2 == 0 {
+				points = append(points, point{s.graph.y[n], y + streamsCard})
+			}
+		}
+		points = append(points, bottom[k])
+		path := downwards(points)
+		d.draw(path, look{stroke: paper, width: s.breadth(k) + 1.6})
+		paint := look{stroke: s.water(s.links[k]), width: s.breadth(k)}
+		doubtful := s.links[k].toUnion && s.links[k].share < 1
+		if doubtful && paint.width < 4 {
+			paint.dash = []float64{5, 2.5}
+		}
+		d.draw(path, paint)
+		if doubtful && paint.width >= 4 {
+			d.draw(path, look{stroke: paper, width: 1.4, dash: []float64{5, 4}})
+		}
+	}
+}
+
+// downwards is a smooth curve that runs from the top down.
+func downwards(points []point) []step {
+	turned := make([]point, len(points))
+	for i, p := range points {
+		turned[i] = point{p.y, p.x}
+	}
+	path := smooth(turned)
+	for i := range path {
+		for k, p := range path[i].p {
+			path[i].p[k] = point{p.y, p.x}
+		}
+	}
+	return path
+}
+
+// water is the colour of the genes that come by a link: a mixture of those of
+// the founders that they are from.
+func (s *streams) water(l link) string {
+	id := ""
+	switch {
+	case l.fromUnion:
+		id = s.ancestry.unions[l.from].first.ID
+	case s.ancestry.cards[l.from].stock != nil:
+		id = s.ancestry.cards[l.from].stock.ID
+	}
+	from, ok := s.state.Ancestry(id)
+	if !ok {
+		from = s.earlier(id)
+	}
+	var mixed [3]float64
+	for _, part := range []struct {
+		share float64
+		of    string
+	}{{from.Wild, streamWild}, {from.Bought, streamBought}, {from.Unknown, streamUnknown}} {
+		r, g, b := colour(part.of)
+		for i, v := range []uint8{r, g, b} {
+			mixed[i] += part.share * float64(v)
+		}
+	}
+	return fmt.Sprintf("#%02x%02x%02x", int(math.Round(mixed[0])), int(math.Round(mixed[1])), int(math.Round(mixed[2])))
+}
+
+// earlier is where the genes of a lot came from that has no fish any more.
+func (s *streams) earlier(id string) genetics.Ancestry {
+	if stock := s.book.StockByID(id); stock != nil && stock.Lot {
+		if from, ok := s.state.Model().On(s.book.Begins(stock)).Ancestry(id); ok {
+			return from
+		}
+	}
+	return genetics.Ancestry{Unknown: 1}
+}
+
+func (s *streams) drawStreamCard(d *Drawing, i int) {
+	c := s.ancestry.cards[i]
+	n := s.ancestryPlan.card[i]
+	x, y := s.graph.y[n]-s.card/2, s.rowTop[s.graph.column[n]]
+	frame := look{fill: paper, stroke: rule, width: 1}
+	switch {
+	case i == 0:
+		frame = look{fill: paper, stroke: ink, width: 2}
+	case s.repeated(i):
+		frame = look{fill: paper, stroke: line, width: 1.6}
+	}
+	d.draw(rounded(x, y, s.card, streamsCard, streamsCard/2), frame)
+	d.symbol(point{x + 17, y + streamsCard/2}, 8.5, c.symbol)
+	left, room := x+31, s.card-31-9
+	if c.stock == nil && c.spawn == nil {
+		d.write(point{left, y + 21}, c.lines[0], word{size: smallSize, colour: faint, room: room})
+		return
+	}
+	id := c.lines[0]
+	if c.stock != nil {
+		id = c.stock.ID
+	}
+	box := d.write(point{left, y + 14.5}, id, word{size: textSize, bold: true, room: room})
+	if g, ok := s.state.Generation(id); ok {
+		if rest := x + s.card - 9 - box.x1 - 4; rest > 14 {
+			d.write(point{box.x1 + 4, y + 14.5}, g.Label(), word{size: smallSize, colour: ink, room: rest})
+		}
+	}
+	d.write(point{left, y + 26.5}, s.second(i), word{size: smallSize, colour: faint, room: room})
+}
+
+// second is the second line of a card: where a founder came from, how inbred the
+// others are.
+func (s *streams) second(i int) string {
+	c := s.ancestry.cards[i]
+	if c.stock == nil {
+		return c.lines[len(c.lines)-1]
+	}
+	if c.symbol.origin == wild || c.symbol.origin == bought {
+		lines := s.whence(c.stock)
+		words := lines[0]
+		if strings.HasPrefix(words, "out of ") {
+			return words
+		}
+		words = strings.TrimSuffix(words, ",")
+		if len(lines) > 1 && c.symbol.origin == wild {
+			year, _, _ := strings.Cut(c.stock.Wild.Date.String(), "-")
+			words = year + ", " + lines[1]
+		}
+		return words
+	}
+	if f, ok := s.inbreeding(c.stock); ok && f > 0 {
+		return percent(f) + " inbred"
+	}
+	if len(c.stock.Merged) > 0 {
+		return "lots put together"
+	}
+	return "not inbred"
+}
+
+// explain ends the chart with what its signs mean, in as few words as will do.
+func (s *streams) explain(d *Drawing) {
+	caption := streamsCaption
+	for _, l := range s.links {
+		if l.toUnion && l.share < 1 {
+			caption += " Dashed: one of several that may have been the parent."
+			break
+		}
+	}
+	d.paragraph(caption, smallSize+0.5, faint, 2)
+	d.Height += 4
+	x := margin
+	for _, k := range s.keys() {
+		words, ok := shortKeys[k.means]
+		if !ok {
+			continue
+		}
+		wide := 34 + 5.2*float64(len(words))
+		if x+wide > d.Width-margin {
+			x = margin
+			d.Height += 17
+		}
+		k.sample(d, point{x + 13, d.Height + 9})
+		box := d.write(point{x + 30, d.Height + 12.5}, words, word{size: smallSize, colour: faint})
+		x = box.x1 + 14
+	}
+	d.Height += 20
+	if s.hidden > 0 {
+		d.paragraph(fmt.Sprintf("Not shown: %s further back.", counted(s.hidden, "earlier record")), smallSize, faint, 1)
+	}
+}
+
+// shortKeys are the entries of the other charts' legends that are of use here.
+var shortKeys = map[string]string{
+	"male": "male", "female": "female", "sex not known": "sex not known",
+	"so many fish, kept as one lot; square or circle where all are of that sex": "a lot of so many fish",
+	"a parent that the book does not know":                                      "not known to the book",
+	"caught in the wild":                                                        "wild-caught",
+	"bought: its own ancestors are not in the book":                             "bought",
+	"bred in the book":                                                          "bred in the book", "dead": "dead",
+}
