@@ -193,7 +193,7 @@ func (l *loaded) fitForSheet(ask *provenanceQuestion) (ready bool, err error) {
 		l.env.complain("no sheet was written")
 		return false, nil
 	}
-	line := ""
+	line, kind := "", ""
 	for i, id := range ids {
 		own, why := l.sheetLine(id, ask.each)
 		switch {
@@ -201,8 +201,10 @@ func (l *loaded) fitForSheet(ask *provenanceQuestion) (ready bool, err error) {
 			return false, usageError("%s", why)
 		case i > 0 && own != line:
 			return false, usageError("%s is of the line %s and %s of %s: a sheet is of one line", ids[0], line, id, own)
+		case i > 0 && l.kindWords(id) != kind:
+			return false, usageError("%s is %s and %s is %s: a sheet is of one species and locality", ids[0], kind, id, l.kindWords(id))
 		}
-		line = own
+		line, kind = own, l.kindWords(id)
 	}
 	if why := l.headerLost(line); why != "" {
 		l.env.complain(why + "; no sheet was written")
@@ -237,4 +239,22 @@ func (l *loaded) sheetLine(id string, each int) (line, why string) {
 		why = "--each: " + id + " has only " + count(heads, "fish") + " on " + on.String()
 	}
 	return stock.Line, why
+}
+
+// kindWords is the species and locality of a record.
+func (l *loaded) kindWords(id string) string {
+	species, locality := "", ""
+	if stock := l.book.StockByID(id); stock != nil {
+		species, locality = l.book.SpeciesOf(stock), l.book.LocalityOf(stock)
+	} else {
+		spawn := l.book.SpawnByID(id)
+		species, locality = l.speciesWords(spawn), l.localityWords(spawn)
+	}
+	if species == "" {
+		species = "of a species that is not stated"
+	}
+	if locality != "" {
+		species += " of " + locality
+	}
+	return species
 }

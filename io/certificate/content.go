@@ -2,6 +2,7 @@ package certificate
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"roebook/io/lettering"
@@ -28,6 +29,8 @@ type content struct {
 	Rest     string // founders that are not listed
 	Details  []detail
 	Rows     []fishRow // of a sheet of several fish
+	RowsNote string
+	RowsWhat string // the head of what a fish is
 	Lineage  bool
 
 	Not         []string
@@ -120,9 +123,6 @@ func (c *content) describe(fish *Fish) {
 	if ends := fish.ends(); ends != "" {
 		c.Generation += " " + ends
 	}
-	if fish.Generation.Declared {
-		c.Generation += " The count rests on a seller's word where fish were bought."
-	}
 	c.Treaty = fish.Generation.byTreaty()
 	c.Word = fish.word()
 	p := partsOf(fish)
@@ -134,13 +134,20 @@ func (c *content) describe(fish *Fish) {
 		c.Origins = append(c.Origins, part)
 	}
 	rest := 0
+	first := map[string]string{} // founder of those words
 	for i := range fish.Founders {
 		founder := &fish.Founders[i]
 		if i >= mostFounders && len(fish.Founders) > mostFounders+1 {
 			rest += p.founders[i]
 			continue
 		}
-		c.Founders = append(c.Founders, founderRow{percentOf(p.founders[i], founder.Share), founder.ID, founder.origin(), founder.Kind, p.founders[i]})
+		words := founder.origin()
+		if before := first[words]; before != "" {
+			words = "as " + before
+		} else {
+			first[words] = founder.ID
+		}
+		c.Founders = append(c.Founders, founderRow{percentOf(p.founders[i], founder.Share), founder.ID, words, founder.Kind, p.founders[i]})
 	}
 	if more := len(fish.Founders) - len(c.Founders); more > 0 {
 		c.Rest = fmt.Sprintf("%s from %d founders more, which are in the file", percentOf(rest, 1), more)
@@ -171,15 +178,6 @@ func detailsOf(f *Facts, fish *Fish) []detail {
 		add("dam", s.Dam)
 		add("counted", s.counts())
 	}
-	if fish.KinshipWithin != nil {
-		add("among themselves", "kinship "+decimals(*fish.KinshipWithin, 4))
-	}
-	if fish.MeanKinship != nil {
-		add("with its line", "mean kinship "+decimals(*fish.MeanKinship, 4))
-	}
-	if fish.EquivalentGenerations != nil && !fish.isFounder() {
-		add("known depth", trimmed(*fish.EquivalentGenerations, 2)+" equivalent generations")
-	}
 	var loci []string
 	for i := range fish.Loci {
 		loci = append(loci, fish.Loci[i].words())
@@ -190,7 +188,10 @@ func detailsOf(f *Facts, fish *Fish) []detail {
 
 func (c *content) several(f *Facts) {
 	first := &f.Fish[0]
+	c.RowsNote = "Caught, bought, unknown: the shares of its genes from fish caught by or for this book, from bought fish by the seller's word, and from parents that nobody knows."
+	c.RowsWhat = "what"
 	if f.Each > 0 {
+		c.RowsWhat = "goes to"
 		c.ID, c.Who = first.ID, fmt.Sprintf("%d fish of %s", f.Each, strings.TrimPrefix(first.who(f.Line.BroodWord), "any fish of "))
 		if first.Kind == "spawn" {
 			c.Who = fmt.Sprintf("%d young of this %s", f.Each, f.Line.BroodWord)
@@ -245,7 +246,7 @@ func batchTreaty(f *Facts) string {
 	}
 	var parts []string
 	for _, words := range order {
-		parts = append(parts, and(few(ids[words]))+": "+words)
+		parts = append(parts, few(ids[words])+": "+words)
 	}
 	return strings.Join(parts, " ")
 }
@@ -285,3 +286,5 @@ func Missing(f *Facts) []rune {
 }
 
 func capital(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
+
+func numeral(n int) string { return strconv.Itoa(n) }

@@ -33,15 +33,16 @@ func writePDF(f *Facts, drawing *chart.Drawing, paper Paper) ([]byte, error) {
 	s := &pdfSheet{canvas{doc, paper, map[string]bool{}}, content, side, paper.Width - side}
 	y := s.head()
 	y = s.figures(y)
-	if len(s.Rows) > 0 {
-		y = s.table(y)
-	} else {
-		y = s.origins(y)
-		y = s.columns(y)
-	}
 	foot, err := s.foot()
 	if err != nil {
 		return nil, err
+	}
+	if len(s.Origins) > 0 {
+		y = s.origins(y)
+		y = s.columns(y)
+	}
+	if len(s.Rows) > 0 {
+		y = s.table(y, foot)
 	}
 	if s.Lineage && drawing != nil {
 		s.lineage(drawing, y, foot)
@@ -110,7 +111,7 @@ var (
 // figures stand in the water: the generation, and the numbers beside it.
 func (s *pdfSheet) figures(y float64) float64 {
 	const numbers = 142.0
-	big := hand{size: 34, bold: true, colour: deep}
+	big := hand{size: 32, bold: true, colour: deep}
 	wide := 0.0
 	if s.Label != "" {
 		wide = max(70, lettering.Width(s.Label, big.size, true)+14)
@@ -119,13 +120,13 @@ func (s *pdfSheet) figures(y float64) float64 {
 	high := lines(s.Generation, body, words, 8) + lines(s.Treaty, lesser, words, 6) + 4
 	right := 0.0
 	for _, f := range s.Figures {
-		right += 25 + lines(f.Words, lesser, numbers, 3) + 7
+		right += 27 + lines(f.Words, lesser, numbers, 3) + 8
 	}
 	high = max(high, right, 48)
 	s.water(y, y+high+22)
 	y += 11
 	if s.Label != "" {
-		s.write(s.left-2, y+30, s.Label, big, 0)
+		s.write(s.left-2, y+27, s.Label, big, 0)
 	}
 	at := y
 	if s.Generation != "" {
@@ -134,9 +135,9 @@ func (s *pdfSheet) figures(y float64) float64 {
 	s.paragraph(s.left+wide, at, words, s.Treaty, lesser, 6)
 	at = y
 	for _, f := range s.Figures {
-		s.write(s.right-numbers, at+15, f.Value, hand{size: 16, bold: true, colour: ink}, 0)
-		s.write(s.right, at+15, f.Name, hand{size: 7.4, bold: true, colour: deep, right: true}, numbers-62)
-		at = s.paragraph(s.right-numbers, at+18, numbers, f.Words, lesser, 3) + 14
+		s.write(s.right-numbers, at+7, f.Name, hand{size: 7.4, bold: true, colour: deep}, numbers)
+		s.write(s.right-numbers, at+23, f.Value, hand{size: 16, bold: true, colour: ink}, 0)
+		at = s.paragraph(s.right-numbers, at+25, numbers, f.Words, lesser, 3) + 8
 	}
 	return y + high + 11
 }
@@ -149,12 +150,14 @@ func (s *pdfSheet) origins(y float64) float64 {
 	y += 7
 	s.bar(s.left, y, s.right-s.left, 15)
 	y += 15 + 12
-	third := (s.right - s.left) / 3
+	x = s.left
 	for i, o := range s.Origins {
-		x := s.left + third*float64(i)
-		s.swatch(x, y-7, 9, o.Kind)
-		x = s.write(x+14, y, o.Percent, hand{size: 9.5, bold: true, colour: ink}, 0)
-		s.write(x+5, y, o.Words, lesser, s.left+third*float64(i+1)-x-9)
+		if i == len(s.Origins)-1 {
+			x = max(x, s.right-84)
+		}
+		s.swatch(x, y-7.5, 8, o.Kind)
+		x = s.write(x+13, y, o.Percent, hand{size: 9.5, bold: true, colour: ink}, 0)
+		x = s.write(x+5, y, o.Words, lesser, 0) + 16
 	}
 	return y
 }
@@ -211,7 +214,7 @@ func (s *pdfSheet) swatch(x, y, size float64, kind string) {
 // columns are the founders on the left, the rest of what is known on the right.
 func (s *pdfSheet) columns(y float64) float64 {
 	y += 22
-	middle := s.left + (s.right-s.left)*0.53
+	middle := s.left + (s.right-s.left)*0.56
 	s.write(s.left, y, "Founders", caption, 0)
 	s.write(middle, y, "What the book says", caption, 0)
 	left, right := y+4, y+4
@@ -228,8 +231,8 @@ func (s *pdfSheet) columns(y float64) float64 {
 		left = s.paragraph(s.left, left, middle-s.left-20, "No founder is known.", body, 1)
 	}
 	for _, d := range s.Details {
-		s.write(middle, right+9.5, d.Label, lesser, 70)
-		right = s.paragraph(middle+74, right, s.right-middle-74, d.Words, hand{size: 8.2, colour: ink}, 3) + 0.5
+		s.write(middle, right+8.9, d.Label, lesser, 58)
+		right = s.paragraph(middle+60, right, s.right-middle-60, d.Words, hand{size: 8.2, colour: ink}, 3) + 0.5
 	}
 	return max(left, right)
 }
@@ -254,7 +257,7 @@ func (s *pdfSheet) foot() (top float64, err error) {
 	if err := s.code(s.Code, s.right-code, top, code); err != nil {
 		return top, err
 	}
-	proof := s.right - code - 148
+	proof := s.right - code - 156
 	room := proof - s.left - 18
 	y := top + 2
 	for i, words := range s.Not {
@@ -266,11 +269,11 @@ func (s *pdfSheet) foot() (top float64, err error) {
 	}
 	y = top + 10
 	s.write(proof, y, "fingerprint of these facts", lesser, 0)
-	s.write(proof, y+13, s.Groups, hand{size: 10, bold: true, colour: ink}, 140)
-	y = s.paragraph(proof, y+17, 140, s.State, lesser, 2)
+	s.write(proof, y+12.5, s.Groups, hand{size: 8.6, bold: true, colour: ink}, 146)
+	y = s.paragraph(proof, y+17, 146, s.State, lesser, 2)
 	if s.Signing != "" {
-		y = s.paragraph(proof, y, 140, s.Signing, hand{size: 6.4, colour: faint}, 3)
+		y = s.paragraph(proof, y, 146, s.Signing, hand{size: 6.4, colour: faint}, 3)
 	}
-	s.paragraph(proof, y, 140, "To check it: roebook provenance --verify FILE. The code holds the whole fingerprint. "+s.Program+".", hand{size: 6.4, colour: faint}, 3)
+	s.paragraph(proof, y, 146, "To check it: roebook provenance --verify FILE. The code holds the whole fingerprint. "+s.Program+".", hand{size: 6.4, colour: faint}, 3)
 	return top - 4, nil
 }

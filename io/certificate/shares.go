@@ -72,11 +72,8 @@ const (
 
 // percentOf writes tenths of a percent; what is there never reads 0.
 func percentOf(units int, exact float64) string {
-	switch {
-	case units == 0 && exact > 1e-9:
+	if units == 0 && exact > 1e-9 {
 		return "under 0.1 %"
-	case units%10 == 0:
-		return strconv.Itoa(units/10) + " %"
 	}
 	return strconv.Itoa(units/10) + "." + strconv.Itoa(units%10) + " %"
 }

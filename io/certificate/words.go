@@ -79,43 +79,41 @@ func (f *Fish) ends() string {
 	var caught, bought []string
 	for _, founder := range f.Founders {
 		if founder.Kind == Wild {
-			caught = appendNew(caught, orElse(founder.Site, "a place that is not stated")+inYear(founder.Year))
+			caught = appendNew(caught, join(", ", orElse(founder.Site, "place not stated"), founder.Year))
 		} else {
-			bought = appendNew(bought, orElse(founder.By, "a seller who is not named")+declared(founder.Generation))
+			bought = appendNew(bought, join(", ", orElse(founder.By, "seller not named"), founder.Year, declared(founder.Generation)))
 		}
 	}
 	unknown := f.Ancestry.Unknown > 1e-9
 	switch {
 	case len(bought) == 0 && !unknown && len(caught) > 0:
-		return "Every line of descent ends in fish caught at " + and(few(caught)) + "."
+		return "Every line of descent ends in wild-caught fish (" + few(caught) + ")."
 	case len(caught)+len(bought) == 0:
 		return "No line of descent is known to its end."
 	}
 	var parts []string
 	if len(caught) > 0 {
-		parts = append(parts, "in fish caught at "+and(few(caught)))
+		parts = append(parts, "in wild-caught fish ("+few(caught)+")")
 	}
 	if len(bought) > 0 {
-		parts = append(parts, "in fish bought from "+and(few(bought))+", whose own ancestors are not in the book")
+		parts = append(parts, "in bought fish whose own ancestors are not in the book ("+few(bought)+")")
 	}
 	if unknown {
 		parts = append(parts, "in parents that the book does not know")
 	}
-	return "Its lines of descent end " + strings.Join(parts, "; ") + "."
+	return "Its lines of descent end " + and(parts) + "."
 }
 
 func declared(label string) string {
 	if label == "" {
 		return ""
 	}
-	return " (" + label + " by the seller's word)"
+	return label + " by the seller's word"
 }
 
-func inYear(year string) string {
-	if year == "" {
-		return ""
-	}
-	return " in " + year
+// join joins the texts that are not empty.
+func join(separator string, texts ...string) string {
+	return strings.Join(slices.DeleteFunc(texts, func(text string) bool { return text == "" }), separator)
 }
 
 // word says whose word the sheet rests on, in one sentence.
@@ -186,26 +184,17 @@ func (f *Fish) census() string {
 
 // origin says where a founder came from.
 func (f *Founder) origin() string {
-	words, by := "wild-caught", ", by "
 	if f.Kind == Bought {
-		words, by = "bought", " from "
+		return join("; ", join(", ", join(" ", "bought", withWord("from", f.By)), f.Year), declared(f.Generation))
 	}
-	if f.Kind == Wild && f.Site != "" {
-		words += ", " + f.Site
+	return join(", ", "wild-caught", f.Site, f.Year, withWord("by", f.By))
+}
+
+func withWord(word, text string) string {
+	if text == "" {
+		return ""
 	}
-	if f.Kind == Wild && f.Year != "" {
-		words += ", " + f.Year
-	}
-	if f.By != "" {
-		words += by + f.By
-	}
-	if f.Kind == Bought && f.Year != "" {
-		words += ", " + f.Year
-	}
-	if f.Generation != "" {
-		words += "; " + f.Generation + " by the seller's word"
-	}
-	return words
+	return word + " " + text
 }
 
 // counts lists what was counted of a spawn.
@@ -258,13 +247,13 @@ func appendNew(list []string, text string) []string {
 	return append(list, text)
 }
 
-// few keeps the first of a list.
-func few(list []string) []string {
+// few lists the first of what is given.
+func few(list []string) string {
 	const most = 4
-	if len(list) <= most {
-		return list
+	if len(list) > most+1 {
+		list = append(slices.Clone(list[:most]), fmt.Sprintf("%d more", len(list)-most))
 	}
-	return append(slices.Clone(list[:most]), fmt.Sprintf("%d places or sellers more", len(list)-most))
+	return strings.Join(list, "; ")
 }
 
 func and(list []string) string {

@@ -14,17 +14,17 @@ import (
 // three quarters of a point to the pixel.
 const (
 	streamsWidth   = 680.0
-	streamsCard    = 34.0 // the height of a card
+	streamsCard    = 29.0 // the height of a card
 	streamsMost    = 136.0
 	streamsGap     = 12.0
 	streamsStep    = 21.0 // between two rows
-	leastStep      = 13.0
-	streamsHeight  = 400.0 // without the legend, where rows can be brought together for it
-	broadest       = 30.0  // all genes
+	leastStep      = 11.0
+	streamsHeight  = 370.0 // without the legend, where rows can be brought together for it
+	broadest       = 24.0  // all genes
 	streamWild     = "#8fb9bd"
 	streamBought   = "#e8c684"
 	streamUnknown  = "#c3c9cb"
-	streamsCaption = "Time runs downwards. The broader the stream, the more of the genes came that way; its colour tells whose they were."
+	streamsCaption = "Time runs downwards. The broader a stream, the more of the genes came that way; its colour tells from whom."
 )
 
 // streams draws an ancestry from the top down, as waters that run together: a
@@ -178,10 +178,11 @@ func (s *streams) rows() {
 	step := min(streamsStep, max(leastStep, (streamsHeight-streamsCard*float64((n+1)/2))/float64(max(1, n-1))))
 	for row := range n {
 		s.rowTop = append(s.rowTop, y)
-		if (n-1-row)%2 == 0 {
-			y += streamsCard
+		if (n-1-row)%2 == 0 { // young stand close to where their parents meet
+			y += streamsCard + 1.4*step
+		} else {
+			y += 0.6 * step
 		}
-		y += step
 	}
 }
 
@@ -316,23 +317,23 @@ func (s *streams) drawStreamCard(d *Drawing, i int) {
 		frame = look{fill: paper, stroke: line, width: 1.6}
 	}
 	d.draw(rounded(x, y, s.card, streamsCard, streamsCard/2), frame)
-	d.symbol(point{x + 17, y + streamsCard/2}, 8.5, c.symbol)
-	left, room := x+31, s.card-31-9
+	d.symbol(point{x + 16, y + streamsCard/2}, 7.6, c.symbol)
+	left, room := x+29, s.card-29-8
 	if c.stock == nil && c.spawn == nil {
-		d.write(point{left, y + 21}, c.lines[0], word{size: smallSize, colour: faint, room: room})
+		d.write(point{left, y + 18}, c.lines[0], word{size: smallSize, colour: faint, room: room})
 		return
 	}
 	id := c.lines[0]
 	if c.stock != nil {
 		id = c.stock.ID
 	}
-	box := d.write(point{left, y + 14.5}, id, word{size: textSize, bold: true, room: room})
+	box := d.write(point{left, y + 12.5}, id, word{size: textSize, bold: true, room: room})
 	if g, ok := s.state.Generation(id); ok {
-		if rest := x + s.card - 9 - box.x1 - 4; rest > 14 {
-			d.write(point{box.x1 + 4, y + 14.5}, g.Label(), word{size: smallSize, colour: ink, room: rest})
+		if rest := x + s.card - 8 - box.x1 - 4; rest > 14 {
+			d.write(point{box.x1 + 4, y + 12.5}, g.Label(), word{size: smallSize, colour: ink, room: rest})
 		}
 	}
-	d.write(point{left, y + 26.5}, s.second(i), word{size: smallSize, colour: faint, room: room})
+	d.write(point{left, y + 23.3}, s.second(i), word{size: smallSize, colour: faint, room: room})
 }
 
 // second is the second line of a card: where a founder came from, how inbred the
@@ -369,11 +370,14 @@ func (s *streams) explain(d *Drawing) {
 	caption := streamsCaption
 	for _, l := range s.links {
 		if l.toUnion && l.share < 1 {
-			caption += " Dashed: one of several that may have been the parent."
+			caption += " Dashed: one of several possible parents."
 			break
 		}
 	}
-	d.paragraph(caption, smallSize+0.5, faint, 2)
+	if s.hidden > 0 {
+		caption += fmt.Sprintf(" Not shown: %s further back.", counted(s.hidden, "earlier record"))
+	}
+	d.paragraph(caption, smallSize, faint, 3)
 	d.Height += 4
 	x := margin
 	for _, k := range s.keys() {
@@ -391,9 +395,6 @@ func (s *streams) explain(d *Drawing) {
 		x = box.x1 + 14
 	}
 	d.Height += 20
-	if s.hidden > 0 {
-		d.paragraph(fmt.Sprintf("Not shown: %s further back.", counted(s.hidden, "earlier record")), smallSize, faint, 1)
-	}
 }
 
 // shortKeys are the entries of the other charts' legends that are of use here.
