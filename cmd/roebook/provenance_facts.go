@@ -24,11 +24,11 @@ func (l *loaded) facts(ids []string, each int) (certificate.Facts, *chart.Drawin
 		f.Fish = append(f.Fish, s.provenance(id))
 	}
 	f.Line = l.provenanceLine(s.card(ids[0]).Line)
-	if len(ids) > 1 {
+	if len(ids) > 1 || each > 0 {
 		return f, nil
 	}
-	drawing, back := chart.Streams(l.state, ids[0], lineageDepth)
-	f.Lineage = &certificate.Lineage{Generations: lineageDepth, Drawing: certificate.DrawingDigest(drawing)}
+	drawing, shown, back := chart.Streams(l.state, ids[0], lineageDepth)
+	f.Lineage = &certificate.Lineage{Generations: shown, Ancestors: []certificate.Ancestor{}, Drawing: certificate.DrawingDigest(drawing)}
 	for _, id := range sortedKeys(back) {
 		a := certificate.Ancestor{ID: id, Back: back[id]}
 		if g, ok := l.state.Generation(id); ok {

@@ -1,7 +1,438 @@
 package main
 
-import "roebook/io/certificate"
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
 
-func (l *loaded) pin(_ *certificate.Facts) error { return nil }
+	"roebook/io/certificate"
+	"roebook/io/chart"
+	"roebook/io/history"
+	"roebook/io/records"
+	"roebook/pedigree"
+)
 
-func verifySheet(_ *source, _ *provenanceQuestion) error { return nil }
+// pin writes into facts which commit of the book they are from, and whether the
+// book's files have changed since.
+func (l *loaded) pin(facts *certificate.Facts) error {
+	dir, err := l.from.folder()
+	if err != nil {
+		return err
+	}
+	repo, err := l.from.repository(dir)
+	if err != nil {
+		l.env.note("the sheet will name no commit: %s", err)
+		return nil
+	}
+	head, err := repo.Commit("HEAD")
+	if err != nil {
+		l.env.note("the sheet will name no commit: %s", err)
+		return nil
+	}
+	version, err := l.from.filesAt(repo, head)
+	if err != nil {
+		return err
+	}
+	facts.Book.Commit, facts.Book.Uncommitted = head.Hash, l.changedSince(dir, version)
+	if facts.Book.Uncommitted {
+		l.env.note("the book has changes that are not committed, and the sheet says so; git commit first, to make a sheet that can be verified")
+	}
+	return nil
+}
+
+// filesAt reads the book's files as a commit has them.
+func (s *source) filesAt(repo *history.Repository, c history.Commit) (history.Version, error) {
+	reader, err := repo.Reader(s.cacheOptions())
+	if err != nil {
+		return history.Version{}, err
+	}
+	defer reader.Close()
+	return reader.Version(c)
+}
+
+// changedSince reports whether the files of the book are others than a commit has.
+func (l *loaded) changedSince(dir string, v history.Version) bool {
+	files := filesOf(l.whole, l.problems)
+	for _, sheet := range v.Sheets {
+		files[sheet.Path()] = true
+	}
+	for file := range files {
+		now, committed := records.Source(dir, file), v.Text(file)
+		if !bytes.Equal(bytes.ReplaceAll(now, []byte("\r\n"), []byte("\n")), bytes.ReplaceAll(committed, []byte("\r\n"), []byte("\n"))) {
+			return true
+		}
+	}
+	return false
+}
+
+// verdict is what comes out when a sheet is held against the book.
+type verdict struct {
+	File        string                   `json:"file"`
+	Kind        string                   `json:"kind"`
+	Of          []string                 `json:"of"`
+	On          string                   `json:"on"`
+	Commit      string                   `json:"commit"`
+	Answer      string                   `json:"answer"` // true, false or "cannot tell"
+	Why         string                   `json:"why"`
+	Signature   certificate.Seal         `json:"signature"`
+	Fingerprint string                   `json:"fingerprint"`
+	Facts       string                   `json:"facts"` // one of the states below
+	Differences []certificate.Difference `json:"differences"`
+	Page        string                   `json:"page"`
+	Since       []certificate.Difference `json:"changed_since"`
+	SinceOn     string                   `json:"changed_since_on"`
+	Gone        []string                 `json:"no_longer_answered"` // ids of which the book now says nothing
+}
+
+// Answers of a verdict, and states of facts and page.
+const (
+	isTrue     = "true"
+	isFalse    = "false"
+	cannotTell = "cannot tell"
+
+	agree      = "as in the book"
+	differ     = "not as in the book"
+	altered    = "altered"
+	notChecked = "not checked"
+	noPage     = "none: a JSON document is its facts alone"
+)
+
+func (ask *provenanceQuestion) checkVerify() error {
+	switch {
+	case len(ask.ids) > 0:
+		return usageError("--verify takes one file, and nothing beside it; there is %s too", some(ask.ids, 3))
+	case ask.file != "" || ask.key != "" || ask.each != 0 || ask.letter || ask.force:
+		return usageError("--verify reads a sheet and writes none: leave -o, --sign, --each, --letter and --force away")
+	}
+	return nil
+}
+
+func verifySheet(from *source, ask *provenanceQuestion) error {
+	if err := ask.checkVerify(); err != nil {
+		return err
+	}
+	file, err := readSheetFile(from.env.path(ask.verify), ask.verify)
+	if err != nil {
+		return err
+	}
+	sheet, err := certificate.Read(file)
+	if err != nil {
+		return usageError("%s: %s", ask.verify, err)
+	}
+	v := verdict{File: ask.verify, Kind: sheet.Kind, Of: sheet.Facts.IDs(), On: sheet.Facts.On, Commit: sheet.Facts.Book.Commit,
+		Fingerprint: sheet.Facts.Fingerprint(), Facts: notChecked, Page: notChecked,
+		Differences: []certificate.Difference{}, Since: []certificate.Difference{}, Gone: []string{}}
+	if v.Signature, err = from.seal(ask, sheet); err != nil {
+		return err
+	}
+	if err := from.judge(&v, sheet); err != nil {
+		return err
+	}
+	p := from.env.page()
+	if from.json {
+		err = p.asJSON(v)
+	} else {
+		v.write(p)
+	}
+	if err == nil {
+		err = from.env.print(&p.Buffer)
+	}
+	if err == nil && v.Answer != isTrue {
+		err = statusError(saysNo)
+	}
+	return err
+}
+
+func readSheetFile(path, name string) ([]byte, error) {
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return nil, usageError("%s cannot be read: %s", name, plainError(err))
+	case info.IsDir():
+		return nil, usageError("%s is a folder", name)
+	case info.Size() > certificate.MostBytes:
+		return nil, usageError("%s is larger than any sheet", name)
+	}
+	file, err := os.ReadFile(path)
+	if err != nil {
+		return nil, usageError("%s cannot be read: %s", name, plainError(err))
+	}
+	return file, nil
+}
+
+// seal checks the signature, with the allowed signers that were given or that git
+// is told of.
+func (s *source) seal(ask *provenanceQuestion, sheet *certificate.Sheet) (certificate.Seal, error) {
+	signers := ""
+	if ask.signers != "" {
+		signers = s.env.path(ask.signers)
+		if _, err := os.Stat(signers); err != nil {
+			return certificate.Seal{}, usageError("--signers: %s cannot be read: %s", ask.signers, plainError(err))
+		}
+	} else if sheet.Signature != nil {
+		signers = s.signersOfGit()
+	}
+	return certificate.CheckSeal(sheet, signers), nil
+}
+
+// signersOfGit is the allowed-signers file that git is told of, "" for none.
+func (s *source) signersOfGit() string {
+	dir, err := s.folder()
+	if err != nil {
+		return ""
+	}
+	cmd := exec.Command("git", "config", "--type=path", "--get", "gpg.ssh.allowedSignersFile")
+	cmd.Dir, cmd.Env = dir, s.env.variables()
+	out, err := cmd.Output()
+	path := strings.TrimSpace(string(out))
+	if err != nil || path == "" {
+		return ""
+	}
+	if !filepath.IsAbs(path) {
+		path = filepath.Join(dir, path)
+	}
+	return path
+}
+
+// judge holds facts and page against the book.
+func (s *source) judge(v *verdict, sheet *certificate.Sheet) error {
+	on, err := pedigree.ParseDate(sheet.Facts.On)
+	if err != nil {
+		v.Answer, v.Why = isFalse, "the day that the sheet speaks of is none: "+sheet.Facts.On
+		return nil
+	}
+	dir, err := s.folder()
+	if err != nil && s.book == "" {
+		v.Answer, v.Why = cannotTell, "there is no book here to hold it against: say which with --book"
+		v.weigh(sheet)
+		return nil
+	}
+	now, err := s.load()
+	if err != nil {
+		return err
+	}
+	v.SinceOn = now.state.Date().String()
+	v.Since, v.Gone = now.changes(sheet)
+	then, why, err := s.bookOf(dir, sheet, on)
+	switch {
+	case err != nil:
+		return err
+	case why != "":
+		v.Answer, v.Why = cannotTell, why
+	default:
+		v.against(then, sheet)
+	}
+	v.weigh(sheet)
+	return nil
+}
+
+// bookOf reads the book as of the commit that the sheet names, on its day; where
+// it names none, the book as it is now. why says what hinders.
+func (s *source) bookOf(dir string, sheet *certificate.Sheet, on pedigree.Date) (then *loaded, why string, err error) {
+	book := sheet.Facts.Book
+	if book.Commit == "" || book.Uncommitted {
+		whole, problems, err := s.readFolder(dir)
+		if err != nil {
+			return nil, "", err
+		}
+		then, err = s.ofVersion(whole, problems, on)
+		return then, "", err
+	}
+	repo, err := s.repository(dir)
+	if err != nil {
+		return nil, "the sheet names a commit, and " + err.Error(), nil
+	}
+	commit, err := repo.Commit(book.Commit)
+	if err != nil || commit.Hash != book.Commit {
+		return nil, "the commit that the sheet names is not in this repository: it is of another book, or this clone does not have it (git fetch)", nil
+	}
+	version, err := s.filesAt(repo, commit)
+	if err != nil {
+		return nil, "", err
+	}
+	if !version.HasBook() {
+		return nil, "there is no book in this folder at the commit that the sheet names", nil
+	}
+	whole, problems := version.Book()
+	then, err = s.ofVersion(whole, problems, on)
+	return then, "", err
+}
+
+// renewed makes the facts of a sheet once more from a book, as of its day.
+func (l *loaded) renewed(sheet *certificate.Facts) (facts certificate.Facts, drawing *chart.Drawing, gone []string) {
+	for _, id := range sheet.IDs() {
+		if !l.known(id) || l.tainted[id] {
+			gone = append(gone, id)
+		} else if _, why := l.sheetLine(id, sheet.Each); why != "" {
+			gone = append(gone, id)
+		}
+	}
+	if len(gone) > 0 || sheet.Each < 0 || sheet.Each > certificate.MostFish || sheet.Each > 0 && len(sheet.Fish) > 1 {
+		return facts, nil, gone
+	}
+	facts, drawing = l.facts(sheet.IDs(), sheet.Each)
+	facts.Book.Commit, facts.Book.Uncommitted = sheet.Book.Commit, sheet.Book.Uncommitted
+	facts.Program, facts.SigningKey = sheet.Program, sheet.SigningKey
+	return facts, drawing, nil
+}
+
+// against compares facts and page with the book of the sheet.
+func (v *verdict) against(then *loaded, sheet *certificate.Sheet) {
+	facts, drawing, gone := then.renewed(&sheet.Facts)
+	if len(gone) > 0 || len(facts.Fish) == 0 {
+		v.Facts, v.Why = differ, "the book says nothing, on that day, of "+some(gone, 5)
+		return
+	}
+	v.Differences = append(v.Differences, certificate.Compare(&sheet.Facts, &facts)...)
+	v.Facts = agree
+	if len(v.Differences) > 0 || facts.Fingerprint() != sheet.Facts.Fingerprint() {
+		v.Facts = differ
+		return
+	}
+	v.Page = agree
+	if sheet.Kind == "json" {
+		v.Page = noPage
+		return
+	}
+	if !certificate.SamePage(sheet, &facts, drawing) {
+		v.Page = altered
+		if facts.Program != "roebook "+version {
+			v.Page = notChecked
+		}
+	}
+}
+
+// weigh comes to the answer.
+func (v *verdict) weigh(sheet *certificate.Sheet) {
+	book := sheet.Facts.Book
+	switch {
+	case v.Signature.State == certificate.Wrong:
+		v.Answer, v.Why = isFalse, "the signature is wrong: "+v.Signature.Why
+	case v.Signature.State == certificate.Stripped:
+		v.Answer, v.Why = isFalse, "the sheet says that it is signed, and the signature is not there"
+	case sheet.Kind == "json" && sheet.Fingerprint != v.Fingerprint:
+		v.Answer, v.Why = isFalse, "the fingerprint is not of these facts"
+	case v.Answer == cannotTell:
+	case v.Facts == differ && (book.Commit == "" || book.Uncommitted):
+		v.Answer = cannotTell
+		v.Why = join2(v.Why, "the sheet was made from a book with no commit to go back to, and the book as it is now says otherwise")
+	case v.Facts == differ:
+		v.Answer, v.Why = isFalse, join2(v.Why, "the book did not say this at that commit")
+	case v.Page == altered:
+		v.Answer, v.Why = isFalse, "the facts inside the file are the book's, but the page that people see is not the one made from them"
+	case v.Page == notChecked && v.Signature.State == certificate.Good:
+		v.Answer, v.Why = isTrue, "the page was made by "+sheet.Facts.Program+" and not compared, but the signature covers it"
+	case v.Page == notChecked:
+		v.Answer, v.Why = cannotTell, "the facts are the book's; the page was made by "+sheet.Facts.Program+", and only that program can make it again and compare"
+	default:
+		v.Answer = isTrue
+	}
+}
+
+func join2(a, b string) string { return strings.TrimPrefix(a+"; "+b, "; ") }
+
+// changes lists what the book says otherwise now, as of the day of the question.
+func (l *loaded) changes(sheet *certificate.Sheet) (list []certificate.Difference, gone []string) {
+	facts, _, gone := l.renewed(&sheet.Facts)
+	if len(gone) > 0 || len(facts.Fish) == 0 {
+		return []certificate.Difference{}, append([]string{}, gone...)
+	}
+	list = certificate.Compare(&sheet.Facts, &facts)
+	list = slices.DeleteFunc(list, func(d certificate.Difference) bool { return d.Field == "on" || d.Field == "lineage.drawing" })
+	return append([]certificate.Difference{}, list...), []string{}
+}
+
+func (v *verdict) write(p *page) {
+	head := map[string]string{isTrue: "%s is true to the book.", isFalse: "%s is NOT what the book says.", cannotTell: "%s: it cannot be told whether the book says so."}[v.Answer]
+	p.say(head, v.File)
+	if v.Why != "" {
+		p.say("%s.", capital(v.Why))
+	}
+	p.blank()
+	p.field("sheet of", "%s, as of %s", some(v.Of, 8), v.On)
+	commit := "none"
+	if v.Commit != "" {
+		commit = v.Commit
+	}
+	p.field("commit", "%s", commit)
+	p.field("fingerprint", "%s", certificate.Grouped(v.Fingerprint))
+	p.field("signature", "%s", sealWords(v.Signature))
+	p.field("facts", "%s", v.Facts)
+	p.field("page", "%s", v.Page)
+	v.list(p, "What the sheet says and the book did not:", "sheet", "book", v.Differences)
+	if v.SinceOn == "" {
+		return
+	}
+	if len(v.Gone) > 0 {
+		p.blank()
+		p.say("On %s the book says nothing of %s that a sheet could be made of.", v.SinceOn, some(v.Gone, 8))
+		return
+	}
+	if len(v.Since) == 0 {
+		p.blank()
+		p.say("Nothing of it has changed in the book by %s.", v.SinceOn)
+		return
+	}
+	v.list(p, "What the book says otherwise on "+v.SinceOn+":", "sheet", "book now", v.Since)
+}
+
+func sealWords(s certificate.Seal) string {
+	switch s.State {
+	case certificate.Good:
+		return fmt.Sprintf("good: by %s, key %s", s.Signer, s.Key)
+	case certificate.Unknown:
+		return fmt.Sprintf("it holds, by the key %s, which no allowed-signers file names: --signers FILE", s.Key)
+	case certificate.Stripped:
+		return "missing: the sheet says that it is signed by " + s.Key
+	case certificate.Unsigned:
+		return "none: unsigned"
+	}
+	return s.State + ": " + s.Why
+}
+
+// mostListed is how many differences are listed as text.
+const mostListed = 40
+
+func (v *verdict) list(p *page, head, left, right string, list []certificate.Difference) {
+	if len(list) == 0 {
+		return
+	}
+	p.blank()
+	p.say("%s", head)
+	var rows [][]string
+	for i, d := range list {
+		if i == mostListed {
+			break
+		}
+		rows = append(rows, []string{fieldWords(d.Field), shortValue(d.Sheet), shortValue(d.Book)})
+	}
+	p.table([]column{{head: "what", wrap: true}, {head: left}, {head: right}}, rows)
+	if more := len(list) - mostListed; more > 0 {
+		p.say("  and %d more; --json has them all", more)
+	}
+}
+
+// fieldWords puts the path of a fact in words: "fish.TF-E3.inbreeding".
+func fieldWords(field string) string {
+	field = strings.TrimPrefix(field, "fish.")
+	if field == "lineage.drawing" {
+		return "chart of ancestors"
+	}
+	return strings.ReplaceAll(strings.ReplaceAll(field, "_", " "), ".", " ")
+}
+
+func shortValue(value string) string {
+	const most = 26
+	value = strings.Trim(value, `"`)
+	if value == "" {
+		return "-"
+	}
+	if runes := []rune(value); len(runes) > most {
+		return string(runes[:most-1]) + "…"
+	}
+	return value
+}

@@ -72,7 +72,7 @@ const (
 func contentOf(f *Facts) *content {
 	first := &f.Fish[0]
 	c := &content{Species: orElse(first.Species, "species not stated"), Common: f.Line.CommonName, Locality: first.Locality, On: f.On, House: f.Book.Name,
-		State: stateInShort(f), Fingerprint: f.Fingerprint(), Program: f.Program, Lineage: f.Lineage != nil && f.Each == 0}
+		State: stateInShort(f), Fingerprint: f.Fingerprint(), Program: f.Program, Lineage: f.Lineage != nil}
 	if f.Book.Keeper != "" {
 		c.House += " · " + f.Book.Keeper
 	}

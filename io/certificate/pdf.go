@@ -15,7 +15,10 @@ import (
 // FactsFile is the name of the attachment that holds the facts in a PDF.
 const FactsFile = "facts.json"
 
-const side = 42.0 // the margin
+const (
+	side         = 42.0 // the margin
+	leastLineage = 90.0 // the height that a chart of ancestors needs
+)
 
 // pdfSheet is the page of a sheet while it is laid out.
 type pdfSheet struct {
@@ -44,9 +47,10 @@ func writePDF(f *Facts, drawing *chart.Drawing, paper Paper) ([]byte, error) {
 	if len(s.Rows) > 0 {
 		y = s.table(y, foot)
 	}
-	if s.Lineage && drawing != nil {
+	switch {
+	case s.Lineage && drawing != nil && y < foot-40:
 		s.lineage(drawing, y, foot)
-	} else if y > foot {
+	case y > foot:
 		return nil, fmt.Errorf("the sheet does not fit on one page: take fewer fish")
 	}
 	var out bytes.Buffer
@@ -242,6 +246,10 @@ func (s *pdfSheet) lineage(drawing *chart.Drawing, y, foot float64) {
 	y += 20
 	s.write(s.left, y, "The streams it comes from", caption, 0)
 	y += 5
+	if foot-y < leastLineage {
+		s.paragraph(s.left, y, s.right-s.left, "There is no room for it beside so much else: the sheet as HTML has it.", body, 1)
+		return
+	}
 	scale := min((s.right-s.left)/drawing.Width, (foot-y-6)/drawing.Height)
 	wide := drawing.Width * scale
 	drawing.On(s.Fpdf, s.left+(s.right-s.left-wide)/2, y, scale)

@@ -1,6 +1,7 @@
 package certificate
 
 import (
+	"bytes"
 	"fmt"
 
 	"roebook/io/chart"
@@ -27,4 +28,17 @@ func Write(kind string, f *Facts, drawing *chart.Drawing, paper Paper) ([]byte, 
 		return writePDF(f, drawing, paper)
 	}
 	return nil, fmt.Errorf("there is no sheet of the kind %q", kind)
+}
+
+// SamePage reports whether a sheet that was read is the very file that is made of
+// these facts, on either paper: whether the page that people see says what the
+// facts inside the file say. A JSON document has no page beside its facts.
+func SamePage(s *Sheet, f *Facts, drawing *chart.Drawing) bool {
+	for _, paper := range []Paper{A4, Letter} {
+		file, err := Write(s.Kind, f, drawing, paper)
+		if err == nil && bytes.Equal(file, s.Body) {
+			return true
+		}
+	}
+	return false
 }

@@ -18,6 +18,8 @@ const (
 	streamsMost    = 136.0
 	streamsGap     = 12.0
 	streamsStep    = 21.0 // between two rows
+	mostInRow      = 7
+	mostRows       = 21 // with those between
 	leastStep      = 11.0
 	streamsHeight  = 370.0 // without the legend, where rows can be brought together for it
 	broadest       = 24.0  // all genes
@@ -38,12 +40,19 @@ type streams struct {
 }
 
 // Streams draws the ancestors of a record up to so many generations back, oldest
-// on top, on a strip as wide as a page; it returns the records shown beside the
-// subject, and how many generations back each lies, the fewest. The id must be
-// one of the book's. Cost as of [Ancestors].
-func Streams(state *genetics.State, id string, generations int) (d *Drawing, back map[string]int) {
-	a := newAncestry(state, id, generations)
-	s := &streams{ancestryPlan: &ancestryPlan{ancestry: a}}
+// on top, on a strip as wide as a page; fewer generations where that many would
+// stand too close. It returns how many those are, and the records shown beside
+// the subject with how many generations back each lies, the fewest. The id must
+// be one of the book's. Cost as of [Ancestors].
+func Streams(state *genetics.State, id string, generations int) (d *Drawing, shown int, back map[string]int) {
+	s := &streams{}
+	for shown = generations; ; shown-- {
+		s.ancestryPlan = &ancestryPlan{ancestry: newAncestry(state, id, shown)}
+		if s.fits() || shown == 0 {
+			break
+		}
+	}
+	a := s.ancestry
 	s.plan()
 	s.share()
 	d = &Drawing{Day: state.Date(), Width: streamsWidth, Title: "Ancestors of " + id, Description: a.inWords()}
@@ -64,18 +73,32 @@ func Streams(state *genetics.State, id string, generations int) (d *Drawing, bac
 			}
 		}
 	}
-	return d, back
+	return d, shown, back
+}
+
+// fits reports whether the cards of the fullest row can be read, and whether
+// there are not too many rows for a page.
+func (s *streams) fits() bool {
+	rows := s.inRows()
+	return slices.Max(rows) <= mostInRow && len(rows) <= mostRows
+}
+
+// inRows counts the cards of every row, oldest first, those of unions between.
+func (s *streams) inRows() []int {
+	cards, _ := s.distances()
+	last := slices.Max(cards)
+	rows := make([]int, last+1)
+	for _, distance := range cards {
+		rows[last-distance]++
+	}
+	return rows
 }
 
 // plan puts the cards into rows, as wide as the fullest row allows.
 func (s *streams) plan() {
 	cards, unions := s.distances()
 	last := slices.Max(cards)
-	inRow := make([]int, last+1)
-	for _, distance := range cards {
-		inRow[last-distance]++
-	}
-	s.card = min(streamsMost, streamsWidth/float64(slices.Max(inRow))-streamsGap)
+	s.card = min(streamsMost, streamsWidth/float64(slices.Max(s.inRows()))-streamsGap)
 	for {
 		s.graph = layers{columns: make([][]int32, last+1)}
 		s.ancestryPlan.card, s.union, s.ways = nil, nil, nil
