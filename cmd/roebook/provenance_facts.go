@@ -28,6 +28,9 @@ func (l *loaded) facts(ids []string, each int) (certificate.Facts, *chart.Drawin
 		return f, nil
 	}
 	drawing, shown, back := chart.Streams(l.state, ids[0], lineageDepth)
+	if len(back) == 0 {
+		return f, nil
+	}
 	f.Lineage = &certificate.Lineage{Generations: shown, Ancestors: []certificate.Ancestor{}, Drawing: certificate.DrawingDigest(drawing)}
 	for _, id := range sortedKeys(back) {
 		a := certificate.Ancestor{ID: id, Back: back[id]}

@@ -284,10 +284,15 @@ func (l *loaded) renewed(sheet *certificate.Facts) (facts certificate.Facts, dra
 func (v *verdict) against(then *loaded, sheet *certificate.Sheet) {
 	facts, drawing, gone := then.renewed(&sheet.Facts)
 	if len(gone) > 0 || len(facts.Fish) == 0 {
-		v.Facts, v.Why = differ, "the book says nothing, on that day, of "+some(gone, 5)
+		v.Facts, v.Why = differ, "the book has no answer, on that day, of "+some(gone, 5)
 		return
 	}
-	v.Differences = append(v.Differences, certificate.Compare(&sheet.Facts, &facts)...)
+	v.hold(&facts, drawing, sheet)
+}
+
+// hold compares a sheet with the facts and the drawing as they are in a book.
+func (v *verdict) hold(facts *certificate.Facts, drawing *chart.Drawing, sheet *certificate.Sheet) {
+	v.Differences = append(v.Differences, certificate.Compare(&sheet.Facts, facts)...)
 	v.Facts = agree
 	if len(v.Differences) > 0 || facts.Fingerprint() != sheet.Facts.Fingerprint() {
 		v.Facts = differ
@@ -298,7 +303,7 @@ func (v *verdict) against(then *loaded, sheet *certificate.Sheet) {
 		v.Page = noPage
 		return
 	}
-	if !certificate.SamePage(sheet, &facts, drawing) {
+	if !certificate.SamePage(sheet, facts, drawing) {
 		v.Page = altered
 		if facts.Program != "roebook "+version {
 			v.Page = notChecked
@@ -319,19 +324,23 @@ func (v *verdict) weigh(sheet *certificate.Sheet) {
 	case v.Answer == cannotTell:
 	case v.Facts == differ && (book.Commit == "" || book.Uncommitted):
 		v.Answer = cannotTell
-		v.Why = join2(v.Why, "the sheet was made from a book with no commit to go back to, and the book as it is now says otherwise")
+		v.Why = join2(v.Why, noCommit+", and as it is now it says otherwise")
 	case v.Facts == differ:
 		v.Answer, v.Why = isFalse, join2(v.Why, "the book did not say this at that commit")
 	case v.Page == altered:
 		v.Answer, v.Why = isFalse, "the facts inside the file are the book's, but the page that people see is not the one made from them"
-	case v.Page == notChecked && v.Signature.State == certificate.Good:
+	case v.Page == notChecked && v.Facts == agree && v.Signature.State == certificate.Good:
 		v.Answer, v.Why = isTrue, "the page was made by "+sheet.Facts.Program+" and not compared, but the signature covers it"
 	case v.Page == notChecked:
 		v.Answer, v.Why = cannotTell, "the facts are the book's; the page was made by "+sheet.Facts.Program+", and only that program can make it again and compare"
+	case book.Commit == "" || book.Uncommitted:
+		v.Answer, v.Why = cannotTell, noCommit+"; as it is now it says the same"
 	default:
 		v.Answer = isTrue
 	}
 }
+
+const noCommit = "the sheet names no state of the book that one could go back to (git commit the book before you make a sheet)"
 
 func join2(a, b string) string { return strings.TrimPrefix(a+"; "+b, "; ") }
 
@@ -347,7 +356,7 @@ func (l *loaded) changes(sheet *certificate.Sheet) (list []certificate.Differenc
 }
 
 func (v *verdict) write(p *page) {
-	head := map[string]string{isTrue: "%s is true to the book.", isFalse: "%s is NOT what the book says.", cannotTell: "%s: it cannot be told whether the book says so."}[v.Answer]
+	head := map[string]string{isTrue: "%s is true to the book.", isFalse: "%s is NOT what the book says.", cannotTell: "%s: whether the book said so cannot be told."}[v.Answer]
 	p.say(head, v.File)
 	if v.Why != "" {
 		p.say("%s.", capital(v.Why))

@@ -123,7 +123,7 @@ func (f *Fish) word() string {
 	case a.Wild > whole:
 		return "All of it is on record: every founder was caught by or for this book."
 	case a.Bought > whole:
-		return "All of it rests on what sellers said of the founders: none was caught by or for this book."
+		return "All of it goes back to bought fish, of which the book knows what the sellers said."
 	case a.Unknown > whole:
 		return "None of it is known."
 	case a.Unknown <= 1e-9:
