@@ -44,7 +44,10 @@ func writePDF(f *Facts, drawing *chart.Drawing, paper Paper) ([]byte, error) {
 		y = s.origins(y)
 		y = s.columns(y)
 	}
-	if len(s.Rows) > 0 {
+	switch {
+	case f.Each > 0:
+		y = s.tickets(y, foot)
+	case len(s.Rows) > 0:
 		y = s.table(y, foot)
 	}
 	switch {

@@ -20,7 +20,31 @@ var rowColumns = []struct {
 	{"unknown", 1, true, func(r *fishRow) string { return r.Unknown }},
 }
 
-// table is the sheet of several fish: a row each, with room to write on.
+// tickets are the numbered fish of one lot, of which all that stands above holds,
+// with room to write where each goes, in two columns.
+func (s *pdfSheet) tickets(y, foot float64) float64 {
+	y += 20
+	s.write(s.left, y, "Fish by fish", caption, 0)
+	y += 5
+	rows := (len(s.Rows) + 1) / 2
+	step := max(11, min(22, (foot-y-8)/float64(rows)))
+	wide := (s.right - s.left - 18) / 2
+	for i := range s.Rows {
+		row := &s.Rows[i]
+		x, base := s.left, y+step*float64(i%rows)+step-4
+		if i >= rows {
+			x += wide + 18
+		}
+		s.write(x, base, numeral(row.Number), hand{size: 8.8, bold: true, colour: deep}, 0)
+		at := s.write(x+17, base, row.ID, hand{size: 8.2, bold: true, colour: ink}, 62)
+		at = s.write(at+6, base, row.Generation+" · "+row.Inbreeding+" inbred", hand{size: 7.4, colour: faint}, x+wide*0.62-at)
+		s.write(at+7, base, s.RowsWhat, lesser, 0)
+		s.rule(x, base+3.5, x+wide)
+	}
+	return y + step*float64(rows)
+}
+
+// table is the sheet of several records: a row each.
 func (s *pdfSheet) table(y, foot float64) float64 {
 	wide := s.right - s.left
 	y += 20
