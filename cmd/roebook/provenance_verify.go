@@ -76,6 +76,7 @@ type verdict struct {
 	Of          []string                 `json:"of"`
 	On          string                   `json:"on"`
 	Commit      string                   `json:"commit"`
+	Uncommitted bool                     `json:"uncommitted"`
 	Answer      string                   `json:"answer"` // true, false or "cannot tell"
 	Why         string                   `json:"why"`
 	Signature   certificate.Seal         `json:"signature"`
@@ -124,7 +125,7 @@ func verifySheet(from *source, ask *provenanceQuestion) error {
 		return usageError("%s: %s", ask.verify, err)
 	}
 	v := verdict{File: ask.verify, Kind: sheet.Kind, Of: sheet.Facts.IDs(), On: sheet.Facts.On, Commit: sheet.Facts.Book.Commit,
-		Fingerprint: sheet.Facts.Fingerprint(), Facts: notChecked, Page: notChecked,
+		Uncommitted: sheet.Facts.Book.Uncommitted, Fingerprint: sheet.Facts.Fingerprint(), Facts: notChecked, Page: notChecked,
 		Differences: []certificate.Difference{}, Since: []certificate.Difference{}, Gone: []string{}}
 	if v.Signature, err = from.seal(ask, sheet); err != nil {
 		return err
@@ -366,6 +367,9 @@ func (v *verdict) write(p *page) {
 	commit := "none"
 	if v.Commit != "" {
 		commit = v.Commit
+	}
+	if v.Uncommitted {
+		commit += ", and changes that were not committed"
 	}
 	p.field("commit", "%s", commit)
 	p.field("fingerprint", "%s", certificate.Grouped(v.Fingerprint))

@@ -223,7 +223,7 @@ func rowOf(fish *Fish, number int) fishRow {
 	p := partsOf(fish)
 	row := fishRow{Number: number, ID: fish.ID, Born: orElse(fish.Born, "not known"), Generation: fish.Generation.Label,
 		Wild: percentOf(p.wild, fish.Ancestry.Wild), Bought: percentOf(p.bought, fish.Ancestry.Bought), Unknown: percentOf(p.unknown, fish.Ancestry.Unknown)}
-	row.Who = fish.who("spawn")
+	row.Who = strings.TrimSuffix(strings.Replace(fish.who("spawn"), "any fish of this lot (", "any of ", 1), ")")
 	if fish.Inbreeding != nil {
 		row.Inbreeding = percent(*fish.Inbreeding)
 	}
