@@ -94,7 +94,7 @@ func TestExamples(t *testing.T) {
 }
 
 // asksGit are the commands that need a book with a git history.
-var asksGit = map[string]bool{"history": true, "since": true, "check": true, "merge-books": true, "demo": true}
+var asksGit = map[string]bool{"history": true, "since": true, "check": true, "merge-books": true, "demo": true, "provenance": true}
 
 func visit(cmd *cobra.Command, do func(*cobra.Command)) {
 	do(cmd)

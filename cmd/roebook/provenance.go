@@ -44,6 +44,7 @@ A sheet is a copy of what is in the book: no permit, and no test of DNA.`,
 	cmd.Flags().StringVarP(&ask.file, "output", "o", "", "the `file` to write, ending in .pdf or .html")
 	cmd.Flags().BoolVar(&ask.letter, "letter", false, "letter paper in place of A4")
 	cmd.Flags().IntVar(&ask.each, "each", 0, "a row each for so `many` fish of one lot or spawn")
+	cmd.Flags().Lookup("each").DefValue = "" // there is none
 	cmd.Flags().StringVar(&ask.key, "sign", "", "sign with the SSH `key` in that file (a public key: by the agent that has the other half)")
 	cmd.Flags().StringVar(&ask.verify, "verify", "", "hold a sheet's `file` against the book")
 	cmd.Flags().StringVar(&ask.signers, "signers", "", "with --verify: whose keys to believe, an allowed-signers `file` (otherwise the one that git is told of)")

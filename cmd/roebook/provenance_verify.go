@@ -2,7 +2,7 @@ package main
 
 import (
 	"bytes"
-	"fmt"
+	"errors"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -199,6 +199,11 @@ func (s *source) signersOfGit() string {
 	return path
 }
 
+func (s *source) hasBook() bool {
+	_, err := s.folder()
+	return err == nil
+}
+
 // judge holds facts and page against the book.
 func (s *source) judge(v *verdict, sheet *certificate.Sheet) error {
 	on, err := pedigree.ParseDate(sheet.Facts.On)
@@ -206,11 +211,14 @@ func (s *source) judge(v *verdict, sheet *certificate.Sheet) error {
 		v.Answer, v.Why = isFalse, "the day that the sheet speaks of is none: "+sheet.Facts.On
 		return nil
 	}
-	dir, err := s.folder()
-	if err != nil && s.book == "" {
+	if s.book == "" && !s.hasBook() {
 		v.Answer, v.Why = cannotTell, "there is no book here to hold it against: say which with --book"
 		v.weigh(sheet)
 		return nil
+	}
+	dir, err := s.folder()
+	if err != nil {
+		return err
 	}
 	now, err := s.load()
 	if err != nil {
@@ -218,12 +226,13 @@ func (s *source) judge(v *verdict, sheet *certificate.Sheet) error {
 	}
 	v.SinceOn = now.state.Date().String()
 	v.Since, v.Gone = now.changes(sheet)
-	then, why, err := s.bookOf(dir, sheet, on)
+	then, err := s.bookOf(dir, sheet, on)
+	var hindered hindrance
 	switch {
+	case errors.As(err, &hindered):
+		v.Answer, v.Why = cannotTell, hindered.Error()
 	case err != nil:
 		return err
-	case why != "":
-		v.Answer, v.Why = cannotTell, why
 	default:
 		v.against(then, sheet)
 	}
@@ -231,36 +240,39 @@ func (s *source) judge(v *verdict, sheet *certificate.Sheet) error {
 	return nil
 }
 
+// hindrance is why the book of a sheet is not to be had.
+type hindrance string
+
+func (h hindrance) Error() string { return string(h) }
+
 // bookOf reads the book as of the commit that the sheet names, on its day; where
-// it names none, the book as it is now. why says what hinders.
-func (s *source) bookOf(dir string, sheet *certificate.Sheet, on pedigree.Date) (then *loaded, why string, err error) {
+// it names none, the book as it is now.
+func (s *source) bookOf(dir string, sheet *certificate.Sheet, on pedigree.Date) (*loaded, error) {
 	book := sheet.Facts.Book
 	if book.Commit == "" || book.Uncommitted {
 		whole, problems, err := s.readFolder(dir)
 		if err != nil {
-			return nil, "", err
+			return nil, err
 		}
-		then, err = s.ofVersion(whole, problems, on)
-		return then, "", err
+		return s.ofVersion(whole, problems, on)
 	}
 	repo, err := s.repository(dir)
 	if err != nil {
-		return nil, "the sheet names a commit, and " + err.Error(), nil
+		return nil, hindrance("the sheet names a commit, and " + err.Error())
 	}
 	commit, err := repo.Commit(book.Commit)
 	if err != nil || commit.Hash != book.Commit {
-		return nil, "the commit that the sheet names is not in this repository: it is of another book, or this clone does not have it (git fetch)", nil
+		return nil, hindrance("the commit that the sheet names is not in this repository: it is of another book, or this clone does not have it (git fetch)")
 	}
 	version, err := s.filesAt(repo, commit)
 	if err != nil {
-		return nil, "", err
+		return nil, err
 	}
 	if !version.HasBook() {
-		return nil, "there is no book in this folder at the commit that the sheet names", nil
+		return nil, hindrance("there is no book in this folder at the commit that the sheet names")
 	}
 	whole, problems := version.Book()
-	then, err = s.ofVersion(whole, problems, on)
-	return then, "", err
+	return s.ofVersion(whole, problems, on)
 }
 
 // renewed makes the facts of a sheet once more from a book, as of its day.
@@ -295,7 +307,7 @@ func (v *verdict) against(then *loaded, sheet *certificate.Sheet) {
 func (v *verdict) hold(facts *certificate.Facts, drawing *chart.Drawing, sheet *certificate.Sheet) {
 	v.Differences = append(v.Differences, certificate.Compare(&sheet.Facts, facts)...)
 	v.Facts = agree
-	if len(v.Differences) > 0 || facts.Fingerprint() != sheet.Facts.Fingerprint() {
+	if len(v.Differences) > 0 {
 		v.Facts = differ
 		return
 	}
@@ -304,9 +316,9 @@ func (v *verdict) hold(facts *certificate.Facts, drawing *chart.Drawing, sheet *
 		v.Page = noPage
 		return
 	}
-	if !certificate.SamePage(sheet, facts, drawing) {
+	if !certificate.SamePage(sheet, &sheet.Facts, drawing) {
 		v.Page = altered
-		if facts.Program != "roebook "+version {
+		if sheet.Facts.Program != "roebook "+version {
 			v.Page = notChecked
 		}
 	}
@@ -354,98 +366,4 @@ func (l *loaded) changes(sheet *certificate.Sheet) (list []certificate.Differenc
 	list = certificate.Compare(&sheet.Facts, &facts)
 	list = slices.DeleteFunc(list, func(d certificate.Difference) bool { return d.Field == "on" || d.Field == "lineage.drawing" })
 	return append([]certificate.Difference{}, list...), []string{}
-}
-
-func (v *verdict) write(p *page) {
-	head := map[string]string{isTrue: "%s is true to the book.", isFalse: "%s is NOT what the book says.", cannotTell: "%s: whether the book said so cannot be told."}[v.Answer]
-	p.say(head, v.File)
-	if v.Why != "" {
-		p.say("%s.", capital(v.Why))
-	}
-	p.blank()
-	p.field("sheet of", "%s, as of %s", some(v.Of, 8), v.On)
-	commit := "none"
-	if v.Commit != "" {
-		commit = v.Commit
-	}
-	if v.Uncommitted {
-		commit += ", and changes that were not committed"
-	}
-	p.field("commit", "%s", commit)
-	p.field("fingerprint", "%s", certificate.Grouped(v.Fingerprint))
-	p.field("signature", "%s", sealWords(v.Signature))
-	p.field("facts", "%s", v.Facts)
-	p.field("page", "%s", v.Page)
-	v.list(p, "What the sheet says and the book did not:", "sheet", "book", v.Differences)
-	if v.SinceOn == "" {
-		return
-	}
-	if len(v.Gone) > 0 {
-		p.blank()
-		p.say("On %s the book says nothing of %s that a sheet could be made of.", v.SinceOn, some(v.Gone, 8))
-		return
-	}
-	if len(v.Since) == 0 {
-		p.blank()
-		p.say("Nothing of it has changed in the book by %s.", v.SinceOn)
-		return
-	}
-	v.list(p, "What the book says otherwise on "+v.SinceOn+":", "sheet", "book now", v.Since)
-}
-
-func sealWords(s certificate.Seal) string {
-	switch s.State {
-	case certificate.Good:
-		return fmt.Sprintf("good: by %s, key %s", s.Signer, s.Key)
-	case certificate.Unknown:
-		return fmt.Sprintf("it holds, by the key %s, which no allowed-signers file names: --signers FILE", s.Key)
-	case certificate.Stripped:
-		return "missing: the sheet says that it is signed by " + s.Key
-	case certificate.Unsigned:
-		return "none: unsigned"
-	}
-	return s.State + ": " + s.Why
-}
-
-// mostListed is how many differences are listed as text.
-const mostListed = 40
-
-func (v *verdict) list(p *page, head, left, right string, list []certificate.Difference) {
-	if len(list) == 0 {
-		return
-	}
-	p.blank()
-	p.say("%s", head)
-	var rows [][]string
-	for i, d := range list {
-		if i == mostListed {
-			break
-		}
-		rows = append(rows, []string{fieldWords(d.Field), shortValue(d.Sheet), shortValue(d.Book)})
-	}
-	p.table([]column{{head: "what", wrap: true}, {head: left}, {head: right}}, rows)
-	if more := len(list) - mostListed; more > 0 {
-		p.say("  and %d more; --json has them all", more)
-	}
-}
-
-// fieldWords puts the path of a fact in words: "fish.TF-E3.inbreeding".
-func fieldWords(field string) string {
-	field = strings.TrimPrefix(field, "fish.")
-	if field == "lineage.drawing" {
-		return "chart of ancestors"
-	}
-	return strings.ReplaceAll(strings.ReplaceAll(field, "_", " "), ".", " ")
-}
-
-func shortValue(value string) string {
-	const most = 26
-	value = strings.Trim(value, `"`)
-	if value == "" {
-		return "-"
-	}
-	if runes := []rune(value); len(runes) > most {
-		return string(runes[:most-1]) + "…"
-	}
-	return value
 }

@@ -35,7 +35,8 @@ func fenced(t *testing.T, language string) []string {
 func TestReadmeShowsWhatIsPrinted(t *testing.T) {
 	for _, block := range fenced(t, "console") {
 		dir := demoBook(t)
-		history := strings.Contains(block, "$ roebook since ") || strings.Contains(block, "$ roebook history ")
+		history := strings.Contains(block, "$ roebook since ") || strings.Contains(block, "$ roebook history ") ||
+			strings.Contains(block, "$ roebook provenance ")
 		if (history || strings.Contains(block, "$ git ")) && !haveGit() {
 			t.Log("git is not installed; what it tells is not held against the README")
 			continue

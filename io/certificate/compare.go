@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 )
@@ -95,9 +96,22 @@ func (n node) text() string {
 	return n.value
 }
 
+// sameNumber is how far numbers may be apart that two kinds of processor work out
+// from one book.
+const sameNumber = 1e-12
+
+func sameValue(a, b string) bool {
+	if a == b {
+		return true
+	}
+	x, errX := strconv.ParseFloat(a, 64)
+	y, errY := strconv.ParseFloat(b, 64)
+	return errX == nil && errY == nil && math.Abs(x-y) <= sameNumber
+}
+
 func compare(path string, a, b node, list *[]Difference) {
 	if !a.nested && !b.nested {
-		if a.value != b.value {
+		if !sameValue(a.value, b.value) {
 			*list = append(*list, Difference{path, a.value, b.value})
 		}
 		return

@@ -126,12 +126,10 @@ func (c *content) describe(fish *Fish) {
 	c.Treaty = fish.Generation.byTreaty()
 	c.Word = fish.word()
 	p := partsOf(fish)
-	for _, part := range []origin{
+	c.Origins = []origin{
 		{Kind: Wild, Units: p.wild, Words: "from fish caught by or for this book", Percent: percentOf(p.wild, fish.Ancestry.Wild)},
 		{Kind: Bought, Units: p.bought, Words: "from bought fish, by the seller's word", Percent: percentOf(p.bought, fish.Ancestry.Bought)},
 		{Kind: "unknown", Units: p.unknown, Words: "unknown", Percent: percentOf(p.unknown, fish.Ancestry.Unknown)},
-	} {
-		c.Origins = append(c.Origins, part)
 	}
 	rest := 0
 	first := map[string]string{} // founder of those words

@@ -63,7 +63,7 @@ func TestSignatures(t *testing.T) {
 			"unsigned":      {must(Write(kind, unsigned, nil, A4)), signers, Unsigned},
 			"other key":     {must(Sign(body, other)), signers, Wrong},
 			"no key named":  {must(Sign(must(Write(kind, unsigned, nil, A4)), own)), signers, Wrong},
-			"changed":       {bytes.Replace(signed, []byte("roebook of the tests"), []byte("roebook of the Tests"), -1), signers, Wrong},
+			"changed":       {bytes.ReplaceAll(signed, []byte("roebook of the tests"), []byte("roebook of the Tests")), signers, Wrong},
 			"moved over":    {moved(t, kind, signed), signers, Wrong},
 		} {
 			sheet, err := Read(c.file)

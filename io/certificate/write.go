@@ -38,8 +38,12 @@ func Write(kind string, f *Facts, drawing *chart.Drawing, paper Paper) ([]byte, 
 // facts inside the file say. A JSON document has no page beside its facts.
 func SamePage(s *Sheet, f *Facts, drawing *chart.Drawing) bool {
 	file, err := Write(s.Kind, f, drawing, A4)
-	if s.Kind == "pdf" && (err != nil || !bytes.Equal(file, s.Body)) {
-		file, err = Write(s.Kind, f, drawing, Letter)
+	if s.Kind != "pdf" {
+		return err == nil && bytes.Equal(file, s.Body)
 	}
-	return err == nil && bytes.Equal(file, s.Body)
+	if err == nil && samePDF(file, s.Body) {
+		return true
+	}
+	file, err = Write(s.Kind, f, drawing, Letter)
+	return err == nil && samePDF(file, s.Body)
 }
