@@ -206,8 +206,11 @@ func (c *content) several(f *Facts) {
 		}
 		return
 	}
-	c.ID, c.Who = fmt.Sprintf("%d records", len(f.Fish)), "of the line "+f.Line.Name
+	c.ID, c.Who = fmt.Sprintf("%d fish", len(f.Fish)), "of the line "+f.Line.Name
 	for i := range f.Fish {
+		if f.Fish[i].Kind != "fish" {
+			c.ID = fmt.Sprintf("%d records", len(f.Fish))
+		}
 		row := rowOf(&f.Fish[i], i+1)
 		if fish := &f.Fish[i]; fish.Status != "living" && fish.Status != "recorded" {
 			row.Who += ", " + fish.Status

@@ -16,8 +16,9 @@ import (
 const FactsFile = "facts.json"
 
 const (
-	side         = 42.0 // the margin
-	leastLineage = 90.0 // the height that a chart of ancestors needs
+	side         = 42.0  // the margin
+	widestTag    = 220.0 // the field of the id
+	leastLineage = 90.0  // the height that a chart of ancestors needs
 )
 
 // pdfSheet is the page of a sheet while it is laid out.
@@ -81,13 +82,19 @@ func describePDF(doc *fpdf.Fpdf, f *Facts, c *content) {
 // head is what it is, and which one.
 func (s *pdfSheet) head() float64 {
 	s.write(s.left, 40, "Where this fish comes from", hand{size: 8.5, bold: true, colour: deep}, 0)
-	s.write(s.right, 40, s.House+" · "+s.On, hand{size: 8.5, colour: faint, right: true}, 330)
-	tag := max(64, lettering.Width(s.ID, 15, true)+26)
-	tag = min(tag, 190)
+	day := "· " + s.On
+	at := s.right - lettering.Width(day, 8.5, false) - 1
+	s.write(s.right, 40, day, hand{size: 8.5, colour: faint, right: true}, 0)
+	s.write(at, 40, s.House, hand{size: 8.5, colour: faint, right: true}, at-s.left-140)
+	letters := 15.0 // of the id, which is not cut where that can be helped
+	for letters > 7 && lettering.Width(s.ID, letters, true) > widestTag-26 {
+		letters -= 0.5
+	}
+	tag := min(max(64, lettering.Width(s.ID, letters, true)+26), widestTag)
 	s.pen(ink, 1.5)
 	s.fill(white)
 	s.RoundedRect(s.right-tag, 53, tag, 30, 15, "1234", "DF")
-	s.write(s.right-tag+13, 73.5, s.ID, hand{size: 15, bold: true, colour: ink}, tag-24)
+	s.write(s.right-tag+13, 68+letters*0.37, s.ID, hand{size: letters, bold: true, colour: ink}, tag-24)
 	who := s.Who
 	if s.Name != "" {
 		who = "“" + s.Name + "”, " + who

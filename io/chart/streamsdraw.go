@@ -175,8 +175,8 @@ func (s *streams) drawStreamCard(d *Drawing, i int) {
 	d.write(point{left, y + 23.3}, s.second(i), word{size: smallSize, colour: faint, room: room})
 }
 
-// second is the second line of a card: where a founder came from, how inbred the
-// others are.
+// second is the second line of a card: where a founder came from; of the others
+// how inbred they are, or when they were born.
 func (s *streams) second(i int) string {
 	c := s.ancestry.cards[i]
 	if c.stock == nil {
@@ -195,11 +195,15 @@ func (s *streams) second(i int) string {
 		}
 		return words
 	}
-	if f, ok := s.inbreeding(c.stock); ok && f > 0 {
+	f, ok := s.inbreeding(c.stock)
+	born := s.book.BornOn(c.stock)
+	switch {
+	case ok && f > 0:
 		return percent(f) + " inbred"
-	}
-	if len(c.stock.Merged) > 0 {
+	case len(c.stock.Merged) > 0:
 		return "lots put together"
+	case born.Known():
+		return fmt.Sprintf("born %d", born.Year())
 	}
 	return "not inbred"
 }
