@@ -255,7 +255,7 @@ func TestEveryChangeOfASheetIsCaught(t *testing.T) {
 			}
 			n++
 			for _, kind := range []string{"html", "pdf", "json"} {
-				if !*long && n%map[string]int{"json": 1, "html": 5, "pdf": 15}[kind] != 0 {
+				if !*long && n%map[string]int{"json": 1, "html": 9, "pdf": 40}[kind] != 0 {
 					continue // making pages takes its time
 				}
 				file, err := certificate.Write(kind, changed, drawing, certificate.A4)

@@ -208,8 +208,7 @@ func (s *source) hasBook() bool {
 func (s *source) judge(v *verdict, sheet *certificate.Sheet) error {
 	on, err := pedigree.ParseDate(sheet.Facts.On)
 	if err != nil {
-		v.Answer, v.Why = isFalse, "the day that the sheet speaks of is none: "+sheet.Facts.On
-		return nil
+		return err
 	}
 	if s.book == "" && !s.hasBook() {
 		v.Answer, v.Why = cannotTell, "there is no book here to hold it against: say which with --book"

@@ -14,7 +14,7 @@ func FuzzRead(f *testing.F) {
 		f.Add(must(withSignature(kind, file, []byte("-----BEGIN SSH SIGNATURE-----\nAAAA\n-----END SSH SIGNATURE-----\n"))))
 		f.Add(file[:len(file)/2])
 	}
-	f.Add([]byte(`{"facts":{"format":"roebook provenance 1","fish":[{}]},"fingerprint":""}`))
+	f.Add([]byte(`{"facts":{"format":"roebook provenance 1","on":"2026","fish":[{}]},"fingerprint":""}`))
 	f.Add([]byte("%PDF-1.3\n/Type /EmbeddedFile stream\nx%%EOF\n"))
 	f.Fuzz(func(t *testing.T, file []byte) {
 		s, err := Read(file)

@@ -10,6 +10,8 @@ import (
 	"io"
 	"regexp"
 	"strings"
+
+	"roebook/pedigree"
 )
 
 // Sheet is a file of [Write] as it was read back.
@@ -199,7 +201,10 @@ func (s *Sheet) decode(text []byte, into any) error {
 	} else if !bytes.Equal(text, facts.Canonical()) {
 		return errors.New("the facts inside the file are not as they were written")
 	}
+	_, err := pedigree.ParseDate(facts.On)
 	switch {
+	case err != nil:
+		return fmt.Errorf("the facts inside the file are of no day: %w", err)
 	case facts.Format != Format:
 		return fmt.Errorf("the sheet is of the format %q, and this program reads %q", facts.Format, Format)
 	case len(facts.Fish) == 0:
