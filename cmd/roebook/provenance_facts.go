@@ -97,7 +97,7 @@ func (s *shower) provenanceOfStock(f *certificate.Fish, stock *pedigree.Stock) {
 		f.Origin += "; " + first.ID + " " + originWords(s.book, first)
 	}
 	if s.bredHere(stock) {
-		f.BredBy = s.book.Keeper
+		f.BredBy = s.keeper()
 	}
 	f.Loci = s.knownLoci(stock)
 	for _, spawn := range broughtBy(s.book, stock) {
@@ -107,11 +107,19 @@ func (s *shower) provenanceOfStock(f *certificate.Fish, stock *pedigree.Stock) {
 
 func (s *shower) provenanceOfSpawn(f *certificate.Fish, spawn *pedigree.Spawn) {
 	f.Species, f.Locality = s.speciesWords(spawn), s.localityWords(spawn)
-	f.Status, f.BredBy, f.Origin = "recorded", s.book.Keeper, "young of "+spawnWords(s.book, spawn)
+	f.Status, f.BredBy, f.Origin = "recorded", s.keeper(), "young of "+spawnWords(s.book, spawn)
 	if spawn.Date.Known() {
 		f.Born = spawn.Date.String()
 	}
 	f.Spawns = append(f.Spawns, s.provenanceSpawn(spawn, false))
+}
+
+// keeper is who breeds in the book.
+func (s *shower) keeper() string {
+	if s.book.Keeper == "" {
+		return "the keeper of this book, who is not named in it"
+	}
+	return s.book.Keeper
 }
 
 // bredHere reports whether all fish of a record were bred in the book.

@@ -11,10 +11,12 @@ import (
 const (
 	streamsWidth   = 680.0
 	streamsCard    = 29.0 // the height of a card
+	slimCard       = 33.0 // of one with its sign over its name
+	slimFrom       = 80.0 // narrower cards are such
 	streamsMost    = 136.0
 	streamsGap     = 12.0
 	streamsStep    = 21.0 // between two rows
-	mostInRow      = 7
+	mostInRow      = 18
 	mostRows       = 21 // with those between
 	leastStep      = 11.0
 	streamsHeight  = 370.0 // without the legend, where rows can be brought together for it
@@ -29,7 +31,7 @@ const (
 // link is as broad as the share of the genes that is expected to have come by it.
 type streams struct {
 	*ancestryPlan
-	card   float64 // width
+	wide   []float64 // cards of each row
 	cards  []float64
 	unions []float64 // shares of the subject's genes; below 0 where not worked out yet
 	rowTop []float64
@@ -58,7 +60,7 @@ func Streams(state *genetics.State, id string, generations int) (d *Drawing, sho
 		s.drawStreamCard(d, i)
 	}
 	last := len(s.rowTop) - 1
-	d.Height = s.rowTop[last] + streamsCard + 6
+	d.Height = s.rowTop[last] + s.tall(last) + 6
 	s.explain(d)
 	back = map[string]int{}
 	for i := range a.cards {
@@ -90,32 +92,18 @@ func (s *streams) inRows() []int {
 	return rows
 }
 
-// plan puts the cards into rows, as wide as the fullest row allows.
+// plan puts the cards into rows, each as wide as its row allows.
 func (s *streams) plan() {
-	cards, unions := s.distances()
-	last := slices.Max(cards)
-	s.card = min(streamsMost, streamsWidth/float64(slices.Max(s.inRows()))-streamsGap)
-	for {
-		s.graph = layers{columns: make([][]int32, last+1)}
-		s.ancestryPlan.card, s.union, s.ways = nil, nil, nil
-		for i := range s.ancestry.cards {
-			s.ancestryPlan.card = append(s.ancestryPlan.card, s.graph.node(last-cards[i], (s.card+streamsGap)/2, (s.card+streamsGap)/2))
+	rows := s.inRows()
+	s.wide = make([]float64, len(rows))
+	for shrink := 1.0; ; shrink *= 0.95 {
+		for row, n := range rows {
+			s.wide[row] = shrink * min(streamsMost, streamsWidth/float64(max(1, n))-gapOf(n))
 		}
-		for i := range s.ancestry.unions {
-			s.union = append(s.union, s.graph.node(last-unions[i], 16, 16))
-		}
-		for _, l := range s.links {
-			weight := 1.0
-			if l.fromUnion {
-				weight = 4
-			}
-			s.ways = append(s.ways, s.graph.join(s.from(l), s.to(l), weight, 16))
-		}
-		s.graph.arrange()
-		if s.graph.height() <= streamsWidth || s.card < 50 {
+		s.layOut(rows)
+		if s.graph.height() <= streamsWidth || shrink < 0.6 {
 			break
 		}
-		s.card -= 6
 	}
 	shift, scale := (streamsWidth-s.graph.height())/2, 1.0
 	if shift < 0 {
@@ -124,6 +112,52 @@ func (s *streams) plan() {
 	for n := range s.graph.y {
 		s.graph.y[n] = s.graph.y[n]*scale + shift
 	}
+	for row := range s.wide {
+		s.wide[row] *= scale
+	}
+}
+
+// gapOf is the room between the cards of a row of so many.
+func gapOf(n int) float64 {
+	if n > 7 {
+		return 4
+	}
+	return streamsGap
+}
+
+// layOut finds the order in every row, and where each card and union stands.
+func (s *streams) layOut(rows []int) {
+	cards, unions := s.distances()
+	last := len(rows) - 1
+	s.graph = layers{columns: make([][]int32, len(rows))}
+	s.card, s.union, s.ways = nil, nil, nil
+	for _, distance := range cards {
+		row := last - distance
+		half := (s.wide[row] + gapOf(rows[row])) / 2
+		s.card = append(s.card, s.graph.node(row, half, half))
+	}
+	for _, distance := range unions {
+		s.union = append(s.union, s.graph.node(last-distance, 16, 16))
+	}
+	for _, l := range s.links {
+		weight := 1.0
+		if l.fromUnion {
+			weight = 4
+		}
+		s.ways = append(s.ways, s.graph.join(s.from(l), s.to(l), weight, 16))
+	}
+	s.graph.arrange()
+}
+
+// tall is the height of the cards of a row; 0 of unions.
+func (s *streams) tall(row int) float64 {
+	switch {
+	case (len(s.wide)-1-row)%2 == 1:
+		return 0
+	case s.wide[row] < slimFrom:
+		return slimCard
+	}
+	return streamsCard
 }
 
 // share works out how much of the subject's genes comes through every card.

@@ -1,9 +1,12 @@
 package chart
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
+
+	"roebook/pedigree"
 )
 
 // What flows in at the top of a chart of streams is where genetics says that the
@@ -81,4 +84,51 @@ func TestStreamsKeepToTheStrip(t *testing.T) {
 	}
 	d, _, _ := Streams(state, "TF-D4", 4)
 	golden(t, "streams.txt", words(d))
+}
+
+// Sixteen great-great-grandparents, all different, stand side by side, each with
+// its whole name, and a sixteenth of the genes comes from each.
+func TestStreamsOfSixteen(t *testing.T) {
+	book := &pedigree.Book{Name: "sixteen", Lines: []*pedigree.Line{{Name: "x"}}}
+	for n := 1; n < 64; n++ {
+		s := &pedigree.Stock{ID: fmt.Sprintf("AB-%d", n), Line: "x", Sex: pedigree.Male + pedigree.Sex(n%2), Wild: &pedigree.Wild{}}
+		if n < 32 {
+			spawn := &pedigree.Spawn{ID: fmt.Sprintf("S%d", n), Line: "x"}
+			spawn.Sire.Candidates = []pedigree.Candidate{{ID: fmt.Sprintf("AB-%d", 2*n), Odds: 1}}
+			spawn.Dam.Candidates = []pedigree.Candidate{{ID: fmt.Sprintf("AB-%d", 2*n+1), Odds: 1}}
+			book.Spawns = append(book.Spawns, spawn)
+			s.Wild, s.FromSpawns = nil, []pedigree.FromSpawn{{Spawn: spawn.ID, Share: 1}}
+		}
+		book.Stock = append(book.Stock, s)
+	}
+	book.Arrange()
+	d, shown, back := Streams(stateOf(t, book), "AB-1", 4)
+	if shown != 4 || len(back) != 30 || back["AB-31"] != 4 {
+		t.Errorf("%d generations, %d ancestors", shown, len(back))
+	}
+	var boxes []box
+	for _, s := range d.shapes {
+		if !strings.HasPrefix(s.text, "AB-") {
+			continue
+		}
+		if strings.HasSuffix(s.text, "…") {
+			t.Errorf("a name is cut: %q", s.text)
+		}
+		for _, other := range boxes {
+			if other.overlaps(s.box()) {
+				t.Errorf("%q stands on another name", s.text)
+			}
+		}
+		boxes = append(boxes, s.box())
+	}
+	if len(boxes) != 31 {
+		t.Errorf("%d names", len(boxes))
+	}
+	s := &streams{ancestryPlan: &ancestryPlan{ancestry: newAncestry(stateOf(t, book), "AB-1", 4)}}
+	s.share()
+	for i, c := range s.ancestry.cards {
+		if want := math.Pow(0.5, float64(back[c.stock.ID])); i > 0 && s.cards[i] != want {
+			t.Errorf("%s gives %v, want %v", c.stock.ID, s.cards[i], want)
+		}
+	}
 }

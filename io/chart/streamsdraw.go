@@ -8,17 +8,22 @@ import (
 	"strings"
 
 	"roebook/genetics"
+	"roebook/io/lettering"
 )
 
 // rows finds the top of every row; those of unions are thin.
 func (s *streams) rows() {
+	cards := 0.0
+	for row := range s.wide {
+		cards += s.tall(row)
+	}
+	n := len(s.wide)
+	step := min(streamsStep, max(leastStep, (streamsHeight-cards)/float64(max(1, n-1))))
 	y := 4.0
-	n := len(s.graph.columns)
-	step := min(streamsStep, max(leastStep, (streamsHeight-streamsCard*float64((n+1)/2))/float64(max(1, n-1))))
 	for row := range n {
 		s.rowTop = append(s.rowTop, y)
-		if (n-1-row)%2 == 0 { // young stand close to where their parents meet
-			y += streamsCard + 1.4*step
+		if tall := s.tall(row); tall > 0 { // young stand close to where their parents meet
+			y += tall + 1.4*step
 		} else {
 			y += 0.6 * step
 		}
@@ -44,9 +49,10 @@ func (s *streams) ends() (top, bottom []point) {
 	next := func(k int) int { return s.ways[k][1] }
 	before := func(k int) int { return s.ways[k][len(s.ways[k])-2] }
 	for i, c := range s.ancestry.cards {
-		n := s.ancestryPlan.card[i]
-		y := s.rowTop[s.graph.column[n]]
-		spread(n, c.out, y+streamsCard, next, top)
+		n := s.card[i]
+		row := int(s.graph.column[n])
+		y := s.rowTop[row]
+		spread(n, c.out, y+s.tall(row), next, top)
 		spread(n, c.in, y, before, bottom)
 	}
 	for i, u := range s.ancestry.unions {
@@ -71,10 +77,10 @@ func (s *streams) drawStreams(d *Drawing) {
 		points := []point{top[k]}
 		way := s.ways[k]
 		for _, n := range way[1 : len(way)-1] {
-			y := s.rowTop[s.graph.column[n]]
-			points = append(points, point{s.graph.y[n], y})
-			if (len(s.rowTop)-1-int(s.graph.column[n]))%2 == 0 {
-				points = append(points, point{s.graph.y[n], y + streamsCard})
+			row := int(s.graph.column[n])
+			points = append(points, point{s.graph.y[n], s.rowTop[row]})
+			if tall := s.tall(row); tall > 0 {
+				points = append(points, point{s.graph.y[n], s.rowTop[row] + tall})
 			}
 		}
 		points = append(points, bottom[k])
@@ -146,8 +152,10 @@ func (s *streams) earlier(id string) genetics.Ancestry {
 
 func (s *streams) drawStreamCard(d *Drawing, i int) {
 	c := s.ancestry.cards[i]
-	n := s.ancestryPlan.card[i]
-	x, y := s.graph.y[n]-s.card/2, s.rowTop[s.graph.column[n]]
+	n := s.card[i]
+	row := int(s.graph.column[n])
+	wide, tall := s.wide[row], s.tall(row)
+	x, y := s.graph.y[n]-wide/2, s.rowTop[row]
 	frame := look{fill: paper, stroke: rule, width: 1}
 	switch {
 	case i == 0:
@@ -155,24 +163,42 @@ func (s *streams) drawStreamCard(d *Drawing, i int) {
 	case s.repeated(i):
 		frame = look{fill: paper, stroke: line, width: 1.6}
 	}
-	d.draw(rounded(x, y, s.card, streamsCard, streamsCard/2), frame)
-	d.symbol(point{x + 16, y + streamsCard/2}, 7.6, c.symbol)
-	left, room := x+29, s.card-29-8
-	if c.stock == nil && c.spawn == nil {
-		d.write(point{left, y + 18}, c.lines[0], word{size: smallSize, colour: faint, room: room})
-		return
-	}
+	d.draw(rounded(x, y, wide, tall, tall/2), frame)
 	id := c.lines[0]
 	if c.stock != nil {
 		id = c.stock.ID
 	}
+	if wide < slimFrom {
+		d.slim(c.symbol, id, x, y, wide)
+		return
+	}
+	d.symbol(point{x + 16, y + tall/2}, 7.6, c.symbol)
+	left, room := x+29, wide-29-8
+	if c.stock == nil && c.spawn == nil {
+		d.write(point{left, y + 18}, id, word{size: smallSize, colour: faint, room: room})
+		return
+	}
 	box := d.write(point{left, y + 12.5}, id, word{size: textSize, bold: true, room: room})
 	if g, ok := s.state.Generation(id); ok {
-		if rest := x + s.card - 8 - box.x1 - 4; rest > 14 {
+		if rest := x + wide - 8 - box.x1 - 4; rest > 14 {
 			d.write(point{box.x1 + 4, y + 12.5}, g.Label(), word{size: smallSize, colour: ink, room: rest})
 		}
 	}
 	d.write(point{left, y + 23.3}, s.second(i), word{size: smallSize, colour: faint, room: room})
+}
+
+// slim draws what stands in a card of a full row: its sign, and under it its name
+// as large as goes in.
+func (d *Drawing) slim(sign symbol, id string, x, y, wide float64) {
+	d.symbol(point{x + wide/2, y + 11}, 6.4, sign)
+	w := word{size: smallSize, bold: true, anchor: middle, room: wide - 2}
+	if sign.origin == unknown {
+		w.bold, w.colour, id = false, faint, "unknown"
+	}
+	for w.size > 6 && lettering.Width(id, w.size, w.bold) > w.room {
+		w.size -= 0.25
+	}
+	d.write(point{x + wide/2, y + 28.5}, id, w)
 }
 
 // second is the second line of a card: where a founder came from; of the others
