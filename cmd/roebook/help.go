@@ -51,7 +51,10 @@ func listCommands(out *bytes.Buffer, cmd *cobra.Command, width int) {
 	if !cmd.HasAvailableSubCommands() {
 		return
 	}
-	groups := append([]*cobra.Group{{Title: "Commands (each has its own --help):"}}, cmd.Groups()...)
+	groups := cmd.Groups()
+	if len(groups) == 0 {
+		groups = []*cobra.Group{{Title: "Commands:"}}
+	}
 	for _, group := range groups {
 		fmt.Fprintf(out, "\n%s\n", group.Title)
 		for _, sub := range cmd.Commands() {
@@ -60,6 +63,7 @@ func listCommands(out *bytes.Buffer, cmd *cobra.Command, width int) {
 			}
 		}
 	}
+	fmt.Fprintf(out, "\nEvery command has its own --help.\n")
 }
 
 // listed writes a name and beside it what it means, wrapped.

@@ -26,8 +26,18 @@ const (
 	textWidth = 100
 )
 
-// writing is the group of the commands that change the book.
-const writing = "writing"
+// commandGroups are the commands as help lists them.
+var commandGroups = []struct {
+	title    string
+	commands []func(*environment) *cobra.Command
+}{
+	{"Fish and lines:", []func(*environment) *cobra.Command{newShow, newKinship, newInbreeding, newLine, newTraits}},
+	{"What to breed next:", []func(*environment) *cobra.Command{newPairs, newCross, newForecast, newHowMany, newDue}},
+	{"Sheets and pictures:", []func(*environment) *cobra.Command{newSheet, newProvenance, newChart}},
+	{"Commands that write into the book:", []func(*environment) *cobra.Command{newSpawn, newAdd, newCount, newMove, newSex,
+		newRetire, newDie, newSell, newLend, newNote, newRename, newUndo, newFormat}},
+	{"The book itself:", []func(*environment) *cobra.Command{newInit, newDemo, newCheck, newSince, newHistory, newMergeBooks}},
+}
 
 // environment is what the commands know of the world: every one is made by a
 // constructor that takes it.
@@ -139,18 +149,20 @@ change only the lines they must. Every command that writes shows what it writes,
 	}
 	root.SetOut(env.out)
 	root.SetErr(env.err)
-	root.AddCommand(newInit(env), newDemo(env), newCheck(env), newShow(env), newKinship(env), newInbreeding(env),
-		newLine(env), newHistory(env), newSince(env), newMergeBooks(env), newPairs(env), newForecast(env), newSheet(env), newChart(env), newProvenance(env), newTraits(env), newCross(env), newHowMany(env), newDue(env))
-	root.AddGroup(&cobra.Group{ID: writing, Title: "Commands that write into the book:"})
-	for _, make := range []func(*environment) *cobra.Command{newSpawn, newAdd, newCount, newMove, newSex, newRetire, newDie, newSell,
-		newLend, newNote, newRename, newUndo, newFormat} {
-		cmd := make(env)
-		cmd.GroupID = writing
-		root.AddCommand(cmd)
+	for _, group := range commandGroups {
+		root.AddGroup(&cobra.Group{ID: group.title, Title: group.title})
+		for _, make := range group.commands {
+			cmd := make(env)
+			cmd.GroupID = group.title
+			root.AddCommand(cmd)
+		}
 	}
 	root.SetHelpCommand(newHelp(root))
 	root.SetHelpFunc(help(env))
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
+		if cmd == root && cmd.Flags().NArg() > 0 {
+			return noCommand(root, cmd.Flags().Arg(0))
+		}
 		return usageError("%s\nsee: %s --help", flagWords(cmd, err), cmd.CommandPath())
 	})
 	root.SetVersionTemplate("roebook {{.Version}}\n")
