@@ -10,9 +10,10 @@ import (
 // only proposed, is set up on its day.
 func (l *loaded) beware(spawn *pedigree.Spawn) []string {
 	var list []string
+	f, told := l.state.Expected(spawn)
 	if line := l.book.LineNamed(spawn.Line); line != nil && line.Goal.MaxInbreeding != nil {
 		limit := *line.Goal.MaxInbreeding
-		if f, ok := l.state.Expected(spawn); ok && f > limit+1e-12 {
+		if told && f > limit+1e-12 {
 			list = append(list, "over the limit: young "+percent(f)+" inbred, and the limit of "+line.Name+" is "+percent(limit))
 		}
 	}
@@ -22,7 +23,7 @@ func (l *loaded) beware(spawn *pedigree.Spawn) []string {
 		list = append(list, "mixes localities: "+all(orNotStated(places)))
 	}
 	if sire, dam := l.book.Contributors(spawn, pedigree.Male), l.book.Contributors(spawn, pedigree.Female); len(sire) == 1 &&
-		len(dam) == 1 && sire[0].Stock == dam[0].Stock {
+		len(dam) == 1 && sire[0].Stock == dam[0].Stock && (f > 1e-12 || !told) { // fish of a wild lot are no kin
 		list = append(list, "both of one lot")
 	}
 	unknown := false

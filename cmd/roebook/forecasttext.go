@@ -41,12 +41,28 @@ func (a *forecastAnswer) terms(p *page) {
 		words += "; without " + some(out, 4)
 	}
 	p.field("starts from", "%s", words)
+	p.field("gene diversity", "%s", a.todayWords())
 	p.field("scheme", "%s", schemeWords(o))
 	p.field("each generation", "%s", a.bredWords())
 	if o.NewWild > 0 {
 		p.field("new blood", "%s, unrelated and half of each sex", newWild(o.NewWild, o.Every))
 	}
 	p.field("played", "%s, with chances of their own (--seed %d gives the same again)", countWords(o.Replicates, "run"), a.ask.seed)
+}
+
+// todayWords says how the fish that take part stand, and how that goes with what
+// the report on the line says, which has all its fish.
+func (a *forecastAnswer) todayWords() string {
+	words := onePlace(a.result.Generations[0].GeneDiversity.Mean) + " today"
+	heads, all, ok := a.diversity(a.line.Name)
+	switch out := heads - a.start.Numbers().Total(); {
+	case !ok:
+		return words
+	case out > 1e-9:
+		return words + fmt.Sprintf("; with the %s left out it is %s, or %s as `line` writes it", count(out, "fish"), onePlace(all), kin(all))
+	default:
+		return words + fmt.Sprintf(" (`line` writes it as %s)", kin(all))
+	}
 }
 
 func schemeWords(o forecast.Options) string {
@@ -96,7 +112,7 @@ func (a *forecastAnswer) shown(t int) bool {
 // where that is not enough the band of inbreeding goes.
 func (a *forecastAnswer) table(p *page) {
 	wild, dying := a.ask.NewWild > 0, a.result.DiedOut > 0
-	room := p.width - 67 // what the other columns leave
+	room := p.width - 69 // what the other columns leave
 	for _, extra := range []bool{wild, dying} {
 		if extra {
 			room -= 8
@@ -108,7 +124,7 @@ func (a *forecastAnswer) table(p *page) {
 	}
 	picture := newStrip(a, max(10, min(room, 20)))
 	columns := []column{{head: "genera-\ntion", right: true}, {head: "gene\ndiversity", right: true}, {head: "9 of 10\nruns", right: true},
-		{head: "\n" + picture.head()}, {head: "\ninbred", right: true}, {head: "9 of 10\nruns", right: true}, {head: "amounts\nto", right: true},
+		{head: "\n" + picture.head()}, {head: "\ninbred", right: true}, {head: "9 of 10\nruns", right: true}, {head: "effective\nsize", right: true},
 		{head: "new\nwild", right: true}, {head: "runs\nliving", right: true}}
 	left := []bool{true, true, true, true, true, !narrow, true, wild, dying}
 	var rows [][]string
@@ -205,8 +221,8 @@ func (a *forecastAnswer) founders(p *page) {
 
 // key explains the words of the table.
 func (a *forecastAnswer) key(p *page) {
-	p.say(`Gene diversity: the share of the founders' variety that the living fish hold; in the strip, o is the average, the dashes hold 9 of 10 runs, and | is %s. Inbred: the average inbreeding of the fish; 25 %% is that of young of brother and sister. Amounts to: since today, variety was lost as fast as in so many fish, half of them males, that breed as chance has it; "-": none was lost, or new blood came.`,
-		inPercent(a.level, 2))
+	p.say(`Gene diversity: the share of the founders' variety that the living fish hold; in the strip, o is the average, the dashes hold 9 of 10 runs, and | is %s. Inbred: the average inbreeding of the fish; 25 %% is that of young of brother and sister. %s; here it goes by what was lost since today; "-": none was lost, or new blood came.`,
+		inPercent(a.level, 2), effectiveSizeMeans)
 	if a.line.Goal.GeneDiversity == nil {
 		p.say("The line states no goal: %s is a common one.", inPercent(usualDiversity, 0))
 	}

@@ -33,6 +33,9 @@ Odds are written as 95% or 0.95. None of it is a promise: the sums take it that 
 	return cmd
 }
 
+// effectiveSizeMeans explains the words, where they first stand.
+const effectiveSizeMeans = "Effective size is the number of fish, half of them males, that would lose as much variety if they paired as chance has it"
+
 // reply is a number and the sentence that explains it.
 type reply struct {
 	Number number   `json:"number"`

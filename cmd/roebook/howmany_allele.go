@@ -89,9 +89,9 @@ func (ask alleleQuestion) reply(n int, odds float64) (reply, error) {
 	}
 	unit := grouped(n) + " fish"
 	if ask.generations > 0 {
-		fish = fmt.Sprintf("a line that counts as %s in every generation (its effective size)", unit)
+		fish = "a line of that effective size in every generation"
 		what = fmt.Sprintf("keeps a gene variant of frequency %s for %s", plain(ask.q), groupedCount(ask.generations, "generation"))
-		unit = grouped(n) + " as effective size"
+		unit = "Effective size " + grouped(n)
 	}
 	if ask.fish > 0 {
 		return replied(odds, fmt.Sprintf("%s: with these odds %s %s.", chance(odds), fish, what), ask.notes()...), nil
@@ -112,7 +112,8 @@ func (ask alleleQuestion) notes() []string {
 		"so about %s of the fish carry it. Brothers and sisters share genes and count for fewer.", plain(ask.q), chance(ask.q*(2-ask.q)))}
 	if ask.generations > 0 {
 		return append(notes, "The sum takes the variant to be as frequent in every generation as in the first. In truth it drifts up "+
-			"and down, so over many generations the odds are somewhat worse than said. How many fish amount to an effective size: how-many size.")
+			"and down, so over many generations the odds are somewhat worse than said. "+
+			effectiveSizeMeans+": see how-many size.")
 	}
 	return append(notes, "Catching fish may need a permit, and a small wild stock can be harmed by it: local law and those who look after the water come first.")
 }

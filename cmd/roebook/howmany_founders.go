@@ -107,8 +107,11 @@ func founders(env *environment, diversity, kinship float64, asJSON bool) error {
 	if err != nil {
 		return err
 	}
-	answer := fmt.Sprintf("%s: so many %sfish hold %s of the variety of the stock that they were taken from.",
-		groupedCount(n, "founder"), kinOfFounders(kinship), chance(holds))
+	who := grouped(n) + " " + kinOfFounders(kinship) + "founders hold"
+	if n == 1 {
+		who = "1 founder holds"
+	}
+	answer := fmt.Sprintf("%s %s of the variety of the stock that they were taken from.", who, chance(holds))
 	if n > 1 {
 		fewer, err := sums.FounderDiversity(n-1, kinship)
 		if err != nil {

@@ -31,7 +31,7 @@ The line needs 5 spawns with both counts, a choice of this program. Few spawns t
 made-up spawns, what was set up for 90 % brought the fry in 81 % of cases after 5 spawns on record, 85-86 %
 after 12, 88-90 % after 40. What is to come must be like what was: the same pairs, tanks, food and hand.`,
 		Example: `  roebook how-many fry 40 --line glowlight-danio --on 2026-11-24
-  roebook how-many fry 40 --line glowlight-danio --until swimming --on 2026-11-24
+  roebook how-many fry 40 --line glowlight-danio --until hatched --on 2026-11-24
   roebook how-many fry 20 --line tessamora-ford --odds 80% --on 2026-11-24`,
 		Args: takes(1, 1, "the number of fry that you want"),
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -144,6 +144,9 @@ type fryJSON struct {
 	Mean     number     `json:"mean_share"`      // that comes through, by the fit
 	Spread   number     `json:"spread"`          // the part of the variance that lies between spawns
 	Steps    []stepJSON `json:"steps"`
+	Overall  *stepJSON  `json:"overall"`         // from the first count to the last; null where there is no answer
+	Nothing  int        `json:"brought_nothing"` // spawns of which none came through
+	BelowLow int        `json:"below_low"`       // spawns that brought less than one in ten do by the fit
 	Swimming number     `json:"number_swimming"` // where kept is reckoned with unasked: the number up to swimming
 }
 
@@ -175,12 +178,33 @@ func fry(ask *fryQuestion) error {
 		return err
 	}
 	document.Spawns, document.Mean, document.Spread = &plan.Spawns, &yield.Mean, &yield.Spread
+	document.overall(found, yield)
 	if found.until.key == "kept" && ask.until == "" {
 		document.Swimming = ask.upToSwimming(spawns)
 	}
 	document.reply = replied(float64(plan.Eggs), l.fryAnswer(document, found, plan), l.fryNotes(document, found, yield)...)
 	return l.tellFry(document, ask.from.json)
 }
+
+// overall says what came through from the first count to the last, and of how many
+// spawns little or nothing.
+func (d *fryJSON) overall(c course, yield sums.Yield) {
+	step := stepOf(c.counts, c.from, c.until)
+	d.Overall = &step
+	low, _ := yield.Usual(middle)
+	for _, count := range c.counts {
+		if count.Through == 0 {
+			d.Nothing++
+		}
+		if float64(count.Through) < low*float64(count.Of) {
+			d.BelowLow++
+		}
+	}
+}
+
+// middle is the share of spawns that is told of as the usual: one in ten lies
+// below it, and one above.
+const middle = 0.8
 
 // upToSwimming is the number where fry need only come to swim; null where the
 // records do not say.

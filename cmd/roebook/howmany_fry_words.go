@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 
 	"roebook/genetics/sums"
 )
@@ -22,7 +23,7 @@ func (l *loaded) fryAnswer(d fryJSON, c course, plan sums.Spawning) string {
 func (l *loaded) fryNotes(d fryJSON, c course, yield sums.Yield) []string {
 	word := broodWord(l.book, d.Line)
 	notes := []string{fmt.Sprintf("It rests on %s of %s with both counts, and on the next being like them. On average %s of the %s came to be %s; "+
-		"%s.", countWords(d.Recorded, word), d.Line, chance(yield.Mean), c.from.words, c.until.words, spreadWords(yield, word))}
+		"%s.", countWords(d.Recorded, word), d.Line, chance(yield.Mean), c.from.words, c.until.words, d.spreadWords(yield, word))}
 	if d.Recorded < 12 {
 		notes = append(notes, fmt.Sprintf("So few %s tell little of how they differ: the true odds are lower than said. Set up more if you must have the fry.", plural(word)))
 	}
@@ -39,12 +40,17 @@ func (l *loaded) fryNotes(d fryJSON, c course, yield sums.Yield) []string {
 }
 
 // spreadWords says how much spawns differ.
-func spreadWords(y sums.Yield, word string) string {
-	low, high := y.Usual(0.8)
+func (d *fryJSON) spreadWords(y sums.Yield, word string) string {
+	low, high := y.Usual(middle)
 	if high-low < 0.005 {
 		return "one " + word + " was much like another"
 	}
-	return fmt.Sprintf("one %s in ten brings less than %s, and one in ten more than %s, as far as these tell", word, chance(low), chance(high))
+	words := fmt.Sprintf("by the curve that fits them best, one %s in ten brings less than %s, and one in ten more than %s; of these %d, %d brought less",
+		word, chance(low), chance(high), d.Recorded, d.BelowLow)
+	if d.Nothing > 0 {
+		words += fmt.Sprintf(", %d of them nothing", d.Nothing)
+	}
+	return words
 }
 
 // tooFew says how much the records hold, and how much it takes.
@@ -86,11 +92,19 @@ func (l *loaded) tellFry(d fryJSON, asJSON bool) error {
 	p.say("%s", d.Answer)
 	p.blank()
 	var rows [][]string
-	for _, s := range d.Steps {
+	steps := d.Steps
+	if len(steps) > 1 {
+		steps = append(slices.Clone(steps), *d.Overall)
+	}
+	for _, s := range steps {
 		rows = append(rows, []string{s.From + " to " + s.Until, grouped(s.Spawns), percentCell(s.Mean), percentCell(s.Worst), percentCell(s.Best)})
 	}
 	p.table([]column{{head: "came through"}, {head: plural(broodWord(l.book, d.Line)), right: true}, {head: "of all", right: true},
 		{head: "worst", right: true}, {head: "best", right: true}}, rows)
+	if d.Nothing > 0 {
+		word := broodWord(l.book, d.Line)
+		p.sayAt(2, "%d of %s brought nothing.", d.Nothing, groupedCount(d.Overall.Spawns, word))
+	}
 	for _, note := range d.Notes {
 		p.blank()
 		p.say("%s", note)

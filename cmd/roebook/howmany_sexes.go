@@ -65,7 +65,7 @@ func sexes(env *environment, ask sexesQuestion) error {
 	}
 	wanted := "at least " + all(sides)
 	notes := []string{
-		fmt.Sprintf("It takes every fish to be male with odds of %s, whatever the others are. A shop's tank that has been picked "+
+		fmt.Sprintf("It assumes that each fish is male with odds of %s, whatever the others are. A shop's tank that has been picked "+
 			"over for one sex, or a strain that throws one sex, is another matter: see --male-share.", plain(ask.male)),
 		"Fish bought out of one tank are often brothers and sisters: buying sexes is not buying unrelated founders.",
 	}
@@ -87,7 +87,7 @@ func sexes(env *environment, ask sexesQuestion) error {
 	if document.Odds, err = sums.SexesAmong(n, ask.want, ask.male); err != nil {
 		return err
 	}
-	answer := fmt.Sprintf("%s fish: so many unsexed fish hold %s with odds of %s.", grouped(n), wanted, chance(document.Odds))
+	answer := fmt.Sprintf("%s fish: bought unsexed, they hold %s with odds of %s.", grouped(n), wanted, chance(document.Odds))
 	if n > ask.want.Males+ask.want.Females {
 		fewer, err := sums.SexesAmong(n-1, ask.want, ask.male)
 		if err != nil {

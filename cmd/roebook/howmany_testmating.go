@@ -136,9 +136,9 @@ func (ask testQuestion) young() (int, error) {
 // tells says what so many normal young mean.
 func (ask testQuestion) tells(d testJSON) string {
 	young := grouped(d.Young) + " normal young and no other"
-	mate := map[string]string{"recessive": "a mate that shows the recessive", "carrier": "a mate known to carry it",
+	mate := map[string]string{"recessive": "a fish that shows the recessive", "carrier": "a fish known to carry it",
 		"daughters": "its own daughters", "sons": "its own sons"}[ask.with]
-	words := fmt.Sprintf("with odds of %s a carrier would have %s by %s.", chance(d.Passed), young, mate)
+	words := fmt.Sprintf("a carrier, mated with %s, would have %s with odds of %s.", mate, young, chance(d.Passed))
 	if d.CarrierOdds != nil {
 		words += fmt.Sprintf(" A fish that was a carrier with odds of %s before the test is one with odds of %s after it.",
 			plain(ask.before), chance(*d.CarrierOdds))
@@ -182,8 +182,12 @@ func (ask testQuestion) notes() []string {
 	notes := []string{"A single young that shows the recessive settles it: the fish is a carrier. Young that died uncounted tell nothing, " +
 		"so the test is of no use for what kills before it can be seen."}
 	if !ask.reverse {
-		notes = append(notes, "The rule: the smallest number that leaves strictly less than the doubt. Tables in print round to the nearest: "+
-			"with a known carrier they have 16 for 1 % and 24 for 0.1 %, which leave 1.0023 % and 0.1003 %; the rule gives 17 and 25.")
+		rule := "The rule: the smallest number that leaves strictly less than the doubt."
+		if ask.test.Mate == sums.Carrier {
+			rule += " Tables in print round to the nearest: with a known carrier they have 16 for 1 % and 24 for 0.1 %, " +
+				"which leave 1.0023 % and 0.1003 %; the rule gives 17 and 25."
+		}
+		notes = append(notes, rule)
 	}
 	if !ask.suspected {
 		notes = append(notes, "This is how often a carrier would pass the test unseen. How likely the fish is a carrier after it depends also on "+

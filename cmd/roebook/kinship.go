@@ -1,6 +1,7 @@
 package main
 
 import (
+	"math"
 	"slices"
 
 	"github.com/spf13/cobra"
@@ -192,7 +193,51 @@ func (l *loaded) writePair(p *page, d *kinshipJSON) {
 		return
 	}
 	k := *value
-	p.say("%s: %s. Young of two fish so close are %s inbred.", kin(k), genetics.Relation(k), percent(k))
+	ways := l.bothWays(d.IDs[0], d.IDs[1])
+	if !slices.ContainsFunc(ways, func(w way) bool { return math.Abs(w.inbreeding-k) > 1e-9 }) {
+		p.say("%s: %s. Young of two fish so close are %s inbred.", kin(k), genetics.Relation(k), percent(k))
+		return
+	}
+	differ := "It matters which is the sire, for males and females of a lot differ in their kin:"
+	if len(ways) == 1 {
+		differ = "As sire and dam, by their sexes:"
+	}
+	p.say("%s on average over the fish of both: %s. %s", kin(k), genetics.Relation(k), differ)
+	var rows [][]string
+	for _, w := range ways {
+		rows = append(rows, []string{w.sire, w.dam, percentCell(w.inbreeding), genetics.Relation(w.inbreeding)})
+	}
+	p.table([]column{{head: "sire"}, {head: "dam"}, {head: "young\ninbred", right: true}, {head: "the two", wrap: true}}, rows)
+}
+
+// way is two records as sire and dam, and how inbred their young would be.
+type way struct {
+	sire, dam  string
+	inbreeding float64
+}
+
+// bothWays lists how two records can be sire and dam by the sexes of their fish.
+func (l *loaded) bothWays(a, b string) (ways []way) {
+	for _, pair := range [2][2]string{{a, b}, {b, a}} {
+		sire, males := l.ofSex(pair[0], pedigree.Male)
+		dam, females := l.ofSex(pair[1], pedigree.Female)
+		if males && females {
+			ways = append(ways, way{pair[0], pair[1], l.state.KinshipRow(sire).With(dam)})
+		}
+	}
+	return ways
+}
+
+// ofSex is a fish of a record as one of that sex; ok is false where it has none.
+func (l *loaded) ofSex(id string, sex pedigree.Sex) (mate genetics.Mate, ok bool) {
+	s := l.book.StockByID(id)
+	switch {
+	case s == nil:
+		return mate, false
+	case s.Lot && l.book.LotHistory(id).At(l.state.Date()).OfSex(sex) < 1, !s.Lot && s.Sex != sex:
+		return mate, false
+	}
+	return l.state.Mate(id, sex)
 }
 
 // writeNotes says what the numbers on the diagonal are and why some are missing.

@@ -15,7 +15,7 @@ func newLine(env *environment) *cobra.Command {
 		Use:   "line [NAME]",
 		Short: "how a line stands, and how it came to that",
 		Long: `Report on a line: what it still holds of the variety of its founders, which founders its genes come
-from and how unevenly, how inbred it is, how many fish it amounts to, and how this went year by year.
+from and how unevenly, how inbred it is, what its effective size is, and how this went year by year.
 Without a name it lists the lines of the book. With --pedigree the whole table is the line.`,
 		Example: `  roebook line
   roebook line tessamora-ford --on 2026-11-24

@@ -86,7 +86,11 @@ func share(text string) (float64, error) {
 		value /= 100
 	}
 	if err != nil || !decimal.MatchString(number) || !(value >= 0 && value <= 1) {
-		return 0, usageError("%q is not a number between 0 and 1 (or 0%% and 100%%)", text)
+		hint := ""
+		if err == nil && decimal.MatchString(number) && !inPercent && value <= 100 {
+			hint = "; did you mean " + number + "%?"
+		}
+		return 0, usageError("%q is not a number between 0 and 1 (or 0%% and 100%%)%s", text, hint)
 	}
 	return value, nil
 }
@@ -161,7 +165,7 @@ func pairs(from *source, ask *pairsQuestion) error {
 	}
 	document := pairsJSON{Pairs: []pairJSON{}, Keep: ask.keep, Lines: []pairedLineJSON{}}
 	p := from.env.page()
-	planned, answer, shown := l.plannedPairs(), statusError(done), 0
+	planned, answer, shown, unlimited := l.plannedPairs(), statusError(done), 0, false
 	for _, line := range lines {
 		why := l.noPairs(line)
 		var r pairing.Ranking
@@ -180,9 +184,10 @@ func pairs(from *source, ask *pairsQuestion) error {
 			document.add(line, r, planned, risks)
 		} else {
 			p.blank()
-			writer := pairsWriter{l, p, line, ask, r, planned, risks}
+			writer := pairsWriter{loaded: l, page: p, line: line, ask: ask, r: r, planned: planned, risks: risks}
 			writer.write()
 			shown += len(r.Pairs)
+			unlimited = unlimited || r.Limit == nil
 		}
 	}
 	switch {
@@ -191,7 +196,7 @@ func pairs(from *source, ask *pairsQuestion) error {
 			return err
 		}
 	case shown > 0:
-		l.pairsKey(p, ask.keep)
+		l.pairsKey(p, ask.keep, unlimited)
 	}
 	if err := l.finish(p); err != nil || answer == done {
 		return err

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"roebook/genetics"
 	"roebook/genetics/pairing"
@@ -78,6 +79,9 @@ func (w *planWriter) spawns() {
 	var rows [][]string
 	for _, s := range w.plan.Spawns {
 		why := genetics.Relation(s.Inbreeding)
+		if s.Sire == s.Dam {
+			why = twoOfLot + "; " + why
+		}
 		if words := cautionWords(slices.DeleteFunc(slices.Clone(s.Flags), isUnknown)); words != "" {
 			why = words + "; " + why
 		}
@@ -154,9 +158,16 @@ func (w *planWriter) usesLots() bool {
 func (w *planWriter) spawnsToward() {
 	var rows [][]string
 	for _, s := range w.plan.Spawns {
+		var remarks []string
+		if words := cautionWords(slices.DeleteFunc(slices.Clone(s.Flags), isUnknown)); words != "" {
+			remarks = append(remarks, words)
+		}
+		if s.Sire == s.Dam {
+			remarks = append(remarks, twoOfLot)
+		}
 		rows = append(rows, []string{w.fish(s.Sire, s.SireFish), w.fish(s.Dam, s.DamFish), strconv.Itoa(s.Keep), percentCell(s.Share),
 			percentCell(s.Inbreeding), percentCell(s.Through), percentCell(s.Inbreeding - s.Through),
-			cautionWords(slices.DeleteFunc(slices.Clone(s.Flags), isUnknown))})
+			strings.Join(remarks, "; ")})
 	}
 	id := w.o.Toward
 	w.page.table([]column{{head: "sire"}, {head: "dam"}, {head: "keep", right: true}, {head: "genes\nof " + id, right: true}, {head: "young\ninbred", right: true},

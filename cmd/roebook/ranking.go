@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"roebook/genetics"
@@ -16,8 +17,9 @@ type pairsWriter struct {
 	ask  *pairsQuestion
 	r    pairing.Ranking
 
-	planned map[[2]string]plan // by sire and dam
-	risks   *pairRisks
+	planned  map[[2]string]plan // by sire and dam
+	risks    *pairRisks
+	founders []pairing.Forward // brought forward by a pair that is printed
 }
 
 func (w *pairsWriter) write() {
@@ -40,6 +42,7 @@ func (w *pairsWriter) write() {
 		w.say("Over the limit of %s inbred young; only with good reason:", percent(*w.r.Limit))
 		w.pairTable(over)
 	}
+	w.forward()
 	w.lowers(within)
 	w.risks.write(w.page)
 	w.leftOut()
@@ -79,7 +82,8 @@ func (w *pairsWriter) lowers(within []pairing.Pair) {
 	}
 	w.blank()
 	w.say("Even the best pair lowers the gene diversity (%s now): young have no genes but their parents', and these become more common in the line. "+
-		"Fish that are not related to the line would raise it.", kin(w.r.GeneDiversity))
+		"So for its sake the best choice may be to set up none now. Fish that are not related to the line would raise it; where old fish must be replaced, "+
+		"the pairs on top cost least.", kin(w.r.GeneDiversity))
 }
 
 // divided parts the pairs that keep the limit from those over it.
@@ -99,9 +103,26 @@ func (w *pairsWriter) pairTable(pairs []pairing.Pair) {
 	if w.ask.most > 0 && len(shown) > w.ask.most {
 		shown = shown[:w.ask.most]
 	}
+	reasons := make([][]string, len(shown))
+	for i, pair := range shown {
+		reasons[i] = w.why(pair)
+	}
+	common := shared(reasons)
+	if len(common) > 0 {
+		w.sayAt(2, "All of these: %s.", strings.Join(common, "; "))
+	}
 	var rows [][]string
-	for _, pair := range shown {
-		rows = append(rows, []string{pair.Sire, pair.Dam, percentCell(pair.Inbreeding), kin(pair.GeneDiversity), pair.Generation().Label(), w.why(pair)})
+	for i, pair := range shown {
+		own := beyond(common, reasons[i])
+		if mirror := slices.IndexFunc(shown[:i], func(p pairing.Pair) bool { return p.Sire == pair.Dam && p.Dam == pair.Sire }); mirror >= 0 && len(own) > 0 &&
+			slices.Equal(reasons[i], reasons[mirror]) {
+			words := "as " + pair.Dam + " x " + pair.Sire
+			if strings.HasPrefix(own[0], bewareWord) {
+				words = bewareWord + words
+			}
+			own = []string{words}
+		}
+		rows = append(rows, []string{pair.Sire, pair.Dam, percentCell(pair.Inbreeding), kin(pair.GeneDiversity), pair.Generation().Label(), strings.Join(own, "; ")})
 	}
 	w.page.table([]column{{head: "sire"}, {head: "dam"}, {head: "young\ninbred", right: true}, {head: "diversity\nafter", right: true},
 		{head: "young\nare"}, {head: "why it stands here", wrap: true}}, rows)
@@ -110,11 +131,41 @@ func (w *pairsWriter) pairTable(pairs []pairing.Pair) {
 	}
 }
 
-// why says in words what speaks for a pair and what to beware of.
-func (w *pairsWriter) why(pair pairing.Pair) string {
+// fewToShare is up to how many rows each says its own reasons.
+const fewToShare = 2
+
+// shared are the reasons that all rows of a table have.
+func shared(reasons [][]string) (common []string) {
+	if len(reasons) <= fewToShare {
+		return nil
+	}
+	for _, reason := range reasons[0] {
+		if !slices.ContainsFunc(reasons, func(row []string) bool { return !slices.Contains(row, reason) }) {
+			common = append(common, reason)
+		}
+	}
+	return common
+}
+
+// beyond are the reasons of a row that are not common to all.
+func beyond(common, list []string) (rest []string) {
+	for _, one := range list {
+		if !slices.Contains(common, one) {
+			rest = append(rest, one)
+		}
+	}
+	return rest
+}
+
+// why says in words what to beware of with a pair, and what speaks for it.
+func (w *pairsWriter) why(pair pairing.Pair) []string {
 	var parts []string
-	if words := cautionWords(pair.Flags); words != "" {
-		parts = append(parts, words)
+	cautions := cautions(pair.Flags)
+	if w.r.Limit == nil && pair.Inbreeding >= nearKin-1e-12 {
+		cautions = append(cautions, "near kin")
+	}
+	if len(cautions) > 0 {
+		parts = append(parts, bewareOfAll(cautions))
 	}
 	switch plan := w.planned[[2]string{pair.Sire, pair.Dam}]; {
 	case plan.sole:
@@ -122,59 +173,80 @@ func (w *pairsWriter) why(pair pairing.Pair) string {
 	case plan.id != "":
 		parts = append(parts, "one of the pairs planned as "+plan.id)
 	}
+	if pair.Has(pairing.BothOfOneLot) {
+		parts = append(parts, twoOfLot)
+	}
 	parts = append(parts, w.risks.words(pair)...)
-	parts = append(parts, genetics.Relation(pair.Inbreeding))
+	parts = append(parts, strings.TrimSuffix(genetics.Relation(pair.Inbreeding), asFarAsKnown))
 	if words := rarityWords(pair.MeanKinship, 1-w.r.GeneDiversity); words != "" {
 		parts = append(parts, words)
 	}
-	if words := forwardWords(pair.Forward()); words != "" {
+	if words := w.forwardWords(pair.Forward()); words != "" {
 		parts = append(parts, words)
 	}
-	return strings.Join(parts, "; ")
+	return parts
 }
+
+const (
+	twoOfLot     = "two fish of that lot"
+	asFarAsKnown = ", as far as the book knows" // said once, below the table
+
+	// nearKin is from what kinship on a pair is warned of where no limit is set:
+	// that of half-sibs.
+	nearKin = 0.125
+)
 
 // rarityWords says how the genes of the young stand among those of the line: it
 // is what the pair's place mostly hangs on. Within a tenth it says nothing.
 func rarityWords(ofYoung, ofLine float64) string {
 	switch {
 	case ofYoung < 0.9*ofLine:
-		return "genes rare in the line"
+		return "rare genes"
 	case ofYoung > 1.1*ofLine:
-		return "genes common in the line"
+		return "common genes"
 	}
 	return ""
 }
 
 // cautionWords is what to beware of; the limit has a table of its own.
 func cautionWords(flags []pairing.Flag) string {
-	var parts []string
+	if parts := cautions(flags); len(parts) > 0 {
+		return bewareOfAll(parts)
+	}
+	return ""
+}
+
+const bewareWord = "Beware: "
+
+func bewareOfAll(parts []string) string { return bewareWord + all(parts) }
+
+func cautions(flags []pairing.Flag) (parts []string) {
 	for _, flag := range flags {
 		if words := map[pairing.Flag]string{
 			pairing.Hybrid:          "two species",
 			pairing.MixedLocalities: "mixes two localities",
 			pairing.Quarantine:      "still in quarantine",
 			pairing.SexNotTold:      "sex not told yet",
-			pairing.BothOfOneLot:    "both of one lot",
-			pairing.UnknownAncestor: "some ancestors unknown, so kinship may be higher",
+			pairing.UnknownAncestor: "some ancestors unknown",
 		}[flag]; words != "" {
 			parts = append(parts, words)
 		}
 	}
-	if len(parts) == 0 {
-		return ""
-	}
-	return "Beware: " + all(parts)
+	return parts
 }
 
 // forwardWords names the founders that a pair brings forward, the greatest
-// gains first.
-func forwardWords(forward []pairing.Forward) string {
+// gains first, with their shares of the young.
+func (w *pairsWriter) forwardWords(forward []pairing.Forward) string {
 	var parts []string
 	for i, f := range forward {
 		if i == 2 {
 			break
 		}
-		parts = append(parts, fmt.Sprintf("%s (%s, line %s)", f.ID, percentCell(f.Share), percentCell(f.ShareOfLine)))
+		parts = append(parts, fmt.Sprintf("%s (%s)", f.ID, inPercent(f.Share, 1)))
+		if !slices.ContainsFunc(w.founders, func(told pairing.Forward) bool { return told.ID == f.ID }) {
+			w.founders = append(w.founders, f)
+		}
 	}
 	if len(parts) == 0 {
 		return ""
@@ -185,15 +257,36 @@ func forwardWords(forward []pairing.Forward) string {
 	return "brings forward " + all(parts)
 }
 
+// forward says once how much the line holds of the founders that pairs bring
+// forward.
+func (w *pairsWriter) forward() {
+	var parts []string
+	for _, f := range w.founders {
+		parts = append(parts, f.ID+" "+inPercent(f.ShareOfLine, 1))
+	}
+	if len(parts) > 0 {
+		w.blank()
+		w.say("Founders brought forward, with their share of the living fish's genes now: %s.", all(parts))
+	}
+}
+
 // pairsKey explains each column once.
-func (l *loaded) pairsKey(p *page, keep int) {
+func (l *loaded) pairsKey(p *page, keep int, unlimited bool) {
 	p.blank()
 	p.say("What the columns say:")
 	p.field("young inbred", "how inbred the young would be: the kinship of the two")
 	p.field("diversity after", "gene diversity of the line with %s of the pair kept: the more, the higher the pair stands", countWords(keep, "young fish"))
-	p.field("young are", "their generation from the wild")
-	p.field("rare, common", "the mean kinship of the young with the living fish is a tenth below, or above, that of the line")
-	p.field("brings forward", "founders that the line has too little of and the young more (their share of the young, and of the line now)")
+	if l.fromTable {
+		p.field("young are", "how far from the founders: F1 are the young of two founders. How far those are from the wild a table does not say")
+	} else {
+		p.field("young are", "their generation from the wild")
+	}
+	p.field("not related", "as far as the book knows; where some ancestors are unknown, the two may be nearer kin than the number says")
+	if unlimited {
+		p.field("near kin", "half-sibs or nearer: their young are more often crippled, weak and few")
+	}
+	p.field("rare, common genes", "the young have genes that are rarer, or more common, in the line than those of its fish are on average, by a tenth of the mean kinship at least")
+	p.field("brings forward", "these founders have less than an equal share in the line, and a greater one in the young (the number)")
 	p.field("sire, dam", "a lot stands for any one fish of it; two lots may stand in two rows, for a male of the one with a female of the other "+
 		"is not the same pair as the other way about")
 }

@@ -114,15 +114,30 @@ func bar(share float64) string {
 func (w *lineWriter) sizes() {
 	r := w.report
 	w.blank()
-	w.say("What it amounts to:")
-	w.field("founders, evened", "%s founder equivalents: so many founders, had all given the same", effective(r.FounderEquivalents))
+	w.say("What is left of the founders:")
+	w.field("founders, evened", "%s founder equivalents: the genes are as mixed as if so many founders had given the same. "+
+		"Each fish of a founder lot that bred is a founder here", effective(r.FounderEquivalents))
 	w.field("founders, intact", "%s founder genome equivalents: so many unrelated founders hold as much variety as is left", effective(r.FounderGenomeEquivalents))
-	w.field("ancestors", "%s effective ancestors: so many fish, each giving the same, explain it all; a small number tells of a bottleneck",
-		effective(r.EffectiveAncestors))
-	w.field("size by inbreeding", "%s", sizeWords(r.EffectiveSize.FromInbreeding,
-		"inbreeding has risen over the generations as in a steady line of so many", "no living fish is inbred over more than one known generation"))
-	w.field("size by parents", "%s", sizeWords(r.EffectiveSize.FromParents,
-		"the parents of the last twelve months with spawns count as so many, with as many males as females", "no dated spawns"))
+	w.field("ancestors", "%s effective ancestors: the genes came down as through so many fish, founders or not, that gave the same%s",
+		effective(r.EffectiveAncestors), narrowed(r))
+	w.blank()
+	w.say("%s:", effectiveSizeMeans)
+	w.field("by parents", "%s", sizeWords(r.EffectiveSize.FromParents,
+		"from the parents of the last twelve months with spawns", "no dated spawns"))
+	w.field("by inbreeding", "%s", sizeWords(r.EffectiveSize.FromInbreeding,
+		"inbreeding rose over all generations so far as in a line of that size", "no living fish is inbred over more than one known generation"))
+	if size := r.EffectiveSize.FromParents; size != nil {
+		w.say("Act on the one by parents, for what is past cannot be mended: bred on as in those months the line loses %s of its gene diversity in each generation. "+
+			"More parents, with as many males as females, lose less.", percent(min(1/(2**size), 1)))
+	}
+}
+
+// narrowed says that the genes went through few fish, "" where they did not.
+func narrowed(r genetics.LineReport) string {
+	if r.EffectiveAncestors > 0.8*r.FounderEquivalents {
+		return ""
+	}
+	return "; that is well below the founder equivalents, for at some time few fish bred (a bottleneck)"
 }
 
 func sizeWords(size *float64, meaning, none string) string {
@@ -158,7 +173,11 @@ func (w *lineWriter) inReach() {
 		return
 	}
 	best := r.Pairs[i]
-	pair := fmt.Sprintf("the best pair, %s x %s, with %d young kept, would", best.Sire, best.Dam, keptOfPair)
+	two := best.Sire + " x " + best.Dam
+	if best.Sire == best.Dam {
+		two = "two fish of " + best.Sire
+	}
+	pair := fmt.Sprintf("the best pair, %s, with %d young kept, would", two, keptOfPair)
 	switch {
 	case best.GeneDiversity >= *goal-1e-12:
 		w.say("What next? %s reach the goal: %s.", capital(pair), kin(best.GeneDiversity))
@@ -187,12 +206,12 @@ func (w *lineWriter) history() {
 		row := []string{fmt.Sprint(y.Year), amount(y.Living), "", "", "", "", ""}
 		if y.Answered {
 			row = []string{fmt.Sprint(y.Year), amount(y.Living), kin(y.GeneDiversity), kin(y.MeanKinship), percentCell(y.MeanInbreeding),
-				sizeCell(y.EffectiveSize.FromInbreeding), sizeCell(y.EffectiveSize.FromParents)}
+				sizeCell(y.EffectiveSize.FromParents), sizeCell(y.EffectiveSize.FromInbreeding)}
 		}
 		rows = append(rows, row)
 	}
 	w.page.table([]column{{head: "year"}, {head: "fish\nliving", right: true}, {head: "gene\ndiversity", right: true}, {head: "mean\nkinship", right: true},
-		{head: "mean\ninbreeding", right: true}, {head: "size by\ninbreeding", right: true}, {head: "size by\nparents", right: true}}, rows)
+		{head: "mean\ninbreeding", right: true}, {head: "effective size\nby parents", right: true}, {head: "\nby inbreeding", right: true}}, rows)
 }
 
 func sizeCell(size *float64) string {

@@ -8,6 +8,7 @@ import (
 	"os"
 	"runtime/debug"
 	"strconv"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -46,6 +47,7 @@ type environment struct {
 	now      func() time.Time
 	dir      string // the working folder
 	width    int    // columns that text may take
+	errWidth int    // the same on err; 0: lines are left as they are
 	colour   bool   // on err
 	terminal bool   // err is one
 	cache    string // the folder of snapshots, "" for none
@@ -64,6 +66,7 @@ func Main() int {
 	if columns, err := strconv.Atoi(os.Getenv("COLUMNS")); err == nil && columns >= 40 {
 		env.width = columns
 	}
+	env.errWidth = env.width
 	if info, err := os.Stderr.Stat(); err == nil {
 		env.terminal = info.Mode()&os.ModeCharDevice != 0
 		env.colour = info.Mode()&os.ModeCharDevice != 0 && os.Getenv("NO_COLOR") == ""
@@ -102,16 +105,38 @@ func (s statusError) Error() string { return "exit status " + strconv.Itoa(int(s
 
 // complain prints an error to the error stream.
 func (env *environment) complain(message string) {
-	head := "roebook:"
+	const head = "roebook:"
+	text := folded(head+" "+clean(message), env.errWidth)
 	if env.colour {
-		head = "\x1b[31m" + head + "\x1b[0m"
+		text = "\x1b[31m" + head + "\x1b[0m" + strings.TrimPrefix(text, head)
 	}
-	fmt.Fprintf(env.err, "%s %s\n", head, clean(message))
+	fmt.Fprintln(env.err, text)
 }
 
 // note prints a remark to the error stream.
 func (env *environment) note(format string, args ...any) {
-	fmt.Fprintln(env.err, clean(fmt.Sprintf(format, args...)))
+	fmt.Fprintln(env.err, folded(clean(fmt.Sprintf(format, args...)), env.errWidth))
+}
+
+// folded wraps the sentences of a text. Lines that are moved in are quoted, and
+// stay; so does a command to be typed, on a line of its own where it does not fit.
+func folded(text string, columns int) string {
+	var lines []string
+	for _, line := range strings.Split(text, "\n") {
+		if columns == 0 || columnsOf(line) <= columns || strings.HasPrefix(line, " ") {
+			lines = append(lines, line)
+			continue
+		}
+		sentence, command, typed := strings.Cut(line, ": roebook ")
+		if typed {
+			sentence += ":"
+		}
+		lines = append(lines, wrap(sentence, columns)...)
+		if typed {
+			lines = append(lines, "  roebook "+command)
+		}
+	}
+	return strings.Join(lines, "\n")
 }
 
 // print writes a finished answer.

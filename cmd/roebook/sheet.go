@@ -80,10 +80,7 @@ func writeSheets(from *source, ask *sheetQuestion) error {
 		file = "litters-" + l.state.Date().String() + ".xlsx"
 	}
 	if len(litters) == 0 {
-		if l.errors > 0 {
-			return l.finish(from.env.page())
-		}
-		return usageError("there is no spawn to write a sheet for: none is planned, and there was none in the last twelve months")
+		return l.noSheets()
 	}
 	dir, err := from.folder()
 	if err != nil {
@@ -103,6 +100,23 @@ func writeSheets(from *source, ask *sheetQuestion) error {
 		return err
 	}
 	return reportSheets(from, l, file, litters)
+}
+
+// noSheets says that there is nothing to write.
+func (l *loaded) noSheets() error {
+	p := l.env.page()
+	if l.from.json {
+		if err := p.asJSON(sheetJSON{Sheets: []string{}, Beware: []bewareJSON{}}); err != nil {
+			return err
+		}
+	}
+	if l.errors == 0 {
+		l.env.complain("there is no spawn to write a sheet for: none is planned, and there was none in the last twelve months")
+	}
+	if err := l.finish(p); err != nil {
+		return err
+	}
+	return statusError(saysNo)
 }
 
 // ownFiles are the files of the book, which nothing is written over.
