@@ -89,7 +89,7 @@ func (ask alleleQuestion) reply(n int, odds float64) (reply, error) {
 	}
 	unit := grouped(n) + " fish"
 	if ask.generations > 0 {
-		fish = "a line of that effective size in every generation"
+		fish = "a line of effective size " + grouped(n) + " in every generation"
 		what = fmt.Sprintf("keeps a gene variant of frequency %s for %s", plain(ask.q), groupedCount(ask.generations, "generation"))
 		unit = "Effective size " + grouped(n)
 	}

@@ -115,8 +115,11 @@ func (w *lineWriter) sizes() {
 	r := w.report
 	w.blank()
 	w.say("What is left of the founders:")
-	w.field("founders, evened", "%s founder equivalents: the genes are as mixed as if so many founders had given the same. "+
-		"Each fish of a founder lot that bred is a founder here", effective(r.FounderEquivalents))
+	each := ". Each fish of a founder lot that bred is a founder here"
+	if w.fromTable {
+		each = ""
+	}
+	w.field("founders, evened", "%s founder equivalents: the genes are as mixed as if so many founders had given the same%s", effective(r.FounderEquivalents), each)
 	w.field("founders, intact", "%s founder genome equivalents: so many unrelated founders hold as much variety as is left", effective(r.FounderGenomeEquivalents))
 	w.field("ancestors", "%s effective ancestors: the genes came down as through so many fish, founders or not, that gave the same%s",
 		effective(r.EffectiveAncestors), narrowed(r))
