@@ -3,6 +3,7 @@ package journal
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -36,7 +37,18 @@ type file interface {
 // system is the disk there is.
 type system struct{}
 
-func (system) Mkdir(path string) error { return os.MkdirAll(path, 0o755) }
+// Mkdir refuses a link: a folder that came from elsewhere must not lead a write
+// out of itself.
+func (system) Mkdir(path string) error {
+	if err := os.MkdirAll(path, 0o755); err != nil {
+		return err
+	}
+	info, err := os.Lstat(path)
+	if err == nil && !info.IsDir() {
+		err = fmt.Errorf("%s is a link and not a folder; take it away", path)
+	}
+	return err
+}
 
 // errBusy says that another holds the lock.
 var errBusy = errors.New("it is locked")
@@ -63,8 +75,12 @@ func (system) Stat(path string) (fs.FileInfo, error) { return os.Stat(path) }
 
 func (system) Read(path string) ([]byte, error) { return os.ReadFile(path) }
 
+// Create never writes through a link that stands there.
 func (system) Create(path string) (file, error) {
-	return os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o600)
+	if err := os.Remove(path); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
+	}
+	return os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 }
 
 func (system) Rename(from, to string) error { return os.Rename(from, to) }

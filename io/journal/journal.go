@@ -17,7 +17,6 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
-	"strings"
 	"time"
 )
 
@@ -183,8 +182,8 @@ func (j *Journal) Undo(now time.Time) (*Entry, error) {
 
 // Unchanged fails as Undo would where a file has changed since.
 func (j *Journal) Unchanged(e *Entry) error {
-	for _, c := range e.Changes {
-		t, err := j.target(c.Path)
+	for i, c := range e.Changes {
+		t, err := j.target(i, c.Path)
 		if err == nil {
 			err = j.unchanged(t, Change{c.Path, c.New, c.Old})
 		}
@@ -205,7 +204,7 @@ func (j *Journal) Commit(e Entry) error {
 	}
 	targets := make([]target, len(e.Changes))
 	for i, c := range e.Changes {
-		if targets[i], err = j.target(c.Path); err == nil {
+		if targets[i], err = j.target(i, c.Path); err == nil {
 			err = j.unchanged(targets[i], c)
 		}
 		if err != nil {
@@ -254,10 +253,19 @@ type target struct {
 	mode fs.FileMode
 }
 
-func (j *Journal) target(path string) (target, error) {
+// target finds the i-th file of a change. An intent may have come with a folder
+// from elsewhere: it reaches no file but the records of this book.
+func (j *Journal) target(i int, path string) (target, error) {
+	home, err := j.disk.Real(j.dir)
+	if err != nil {
+		return target{}, fmt.Errorf("the folder of the book cannot be found: %w", err)
+	}
 	real, err := j.disk.Real(filepath.Join(j.dir, filepath.FromSlash(path)))
 	if err != nil {
 		return target{}, fmt.Errorf("%s cannot be found: %w", path, err)
+	}
+	if inside, err := filepath.Rel(home, real); err != nil || !filepath.IsLocal(inside) || filepath.Ext(path) != ".yaml" {
+		return target{}, fmt.Errorf("%s is no file of the records of this book", path)
 	}
 	info, err := j.disk.Stat(real)
 	if err != nil {
@@ -266,7 +274,8 @@ func (j *Journal) target(path string) (target, error) {
 	if info.Mode().Perm()&0o200 == 0 {
 		return target{}, fmt.Errorf("%s cannot be written: it is marked as read-only", path)
 	}
-	return target{real, j.at(strings.ReplaceAll(path, "/", "%") + newSuffix), info.Mode().Perm()}, nil
+	// Numbered, for two files may have one name in different folders.
+	return target{real, j.at(fmt.Sprintf("file-%d%s", i, newSuffix)), info.Mode().Perm()}, nil
 }
 
 // unchanged reports as an error that a file is not as it was.

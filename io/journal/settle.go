@@ -22,7 +22,7 @@ func (j *Journal) settle() error {
 	targets := make([]target, len(e.Changes))
 	forward := true
 	for i, c := range e.Changes {
-		if targets[i], err = j.target(c.Path); err != nil {
+		if targets[i], err = j.target(i, c.Path); err != nil {
 			return unsettled(err)
 		}
 		text, err := j.disk.Read(targets[i].path)
