@@ -77,8 +77,16 @@ func Compile(book *pedigree.Book) (*Model, error) {
 		return nil, fmt.Errorf("records descend from each other: %v", loop.Round)
 	}
 	var generations sync.WaitGroup // counted beside, on another processor
-	generations.Go(func() { m.generations = book.Generations() })
-	defer generations.Wait()
+	var broken any
+	generations.Go(func() {
+		defer func() { broken = recover() }()
+		m.generations = book.Generations()
+	})
+	defer func() {
+		if generations.Wait(); broken != nil {
+			panic(broken) // where the caller can see it
+		}
+	}()
 	if err := m.compile(descent, order); err != nil {
 		return nil, err
 	}

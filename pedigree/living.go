@@ -144,6 +144,23 @@ func (b *Book) MergedInto(id string) *Stock {
 	return into
 }
 
+// RetiredBy reports whether the record is no longer bred on the date.
+func (s *Stock) RetiredBy(on Date) bool {
+	return s.Retired.Known() && (s.Retired < on || !on.Known())
+}
+
+// SetAside says why a living record is not bred on the date: "retired" or "lent
+// out"; "" where it may be.
+func (s *Stock) SetAside(on Date) (why string) {
+	switch {
+	case s.RetiredBy(on):
+		return "retired"
+	case s.LentOut(on):
+		return "lent out"
+	}
+	return ""
+}
+
 // LentOut reports whether the record is away on loan on the date.
 func (s *Stock) LentOut(on Date) bool {
 	for _, loan := range s.Lent {

@@ -72,14 +72,11 @@ func From(state *genetics.State, line string) (*Start, error) {
 	on := state.Date()
 	var mates []genetics.Mate
 	for _, member := range state.Living(line).Records {
-		switch stock := member.Stock; {
-		case stock.Retired.Known() && (stock.Retired < on || !on.Known()):
-			s.LeftOut = append(s.LeftOut, LeftOut{stock.ID, "retired"})
-		case stock.LentOut(on):
-			s.LeftOut = append(s.LeftOut, LeftOut{stock.ID, "lent out"})
-		default:
-			mates = s.add(state, stock, mates)
+		if why := member.Stock.SetAside(on); why != "" {
+			s.LeftOut = append(s.LeftOut, LeftOut{member.Stock.ID, why})
+			continue
 		}
+		mates = s.add(state, member.Stock, mates)
 		if len(mates) > MostFish {
 			return nil, fmt.Errorf("the line has more than %d different records of living fish: too many to play forward", MostFish)
 		}
@@ -95,7 +92,10 @@ func (s *Start) add(state *genetics.State, stock *pedigree.Stock, mates []geneti
 	r := Record{ID: stock.ID}
 	if !stock.Lot {
 		r.Males, r.Females, r.Unsexed = bySex(stock.Sex)
-		mate, _ := state.Mate(stock.ID, stock.Sex)
+		mate, ok := state.Mate(stock.ID, stock.Sex)
+		if !ok {
+			return s.without(stock, mates)
+		}
 		r.family = [2]int{len(mates), len(mates)}
 		s.Records = append(s.Records, r)
 		return append(mates, mate)
@@ -105,6 +105,9 @@ func (s *Start) add(state *genetics.State, stock *pedigree.Stock, mates []geneti
 	r.Males, r.Females = at.Males-r.Unsexed/2, at.Females-r.Unsexed/2
 	male, isMale := state.Mate(stock.ID, pedigree.Male)
 	female, isFemale := state.Mate(stock.ID, pedigree.Female)
+	if !isMale && !isFemale {
+		return s.without(stock, mates)
+	}
 	first := len(mates)
 	r.family = [2]int{first, first}
 	if isMale {
@@ -115,6 +118,12 @@ func (s *Start) add(state *genetics.State, stock *pedigree.Stock, mates []geneti
 		mates = append(mates, female)
 	}
 	s.Records = append(s.Records, r)
+	return mates
+}
+
+// without leaves a record out of which no fish can be had.
+func (s *Start) without(stock *pedigree.Stock, mates []genetics.Mate) []genetics.Mate {
+	s.LeftOut = append(s.LeftOut, LeftOut{stock.ID, "no fish to breed from"})
 	return mates
 }
 

@@ -162,7 +162,7 @@ func (s *Study) worth(line string, of, locus, allele int, on pedigree.Date) []Te
 			for i, v := range a.vars {
 				scopes, heads = append(scopes, []int{v}), append(heads, n*a.parts[i])
 			}
-			if !stock.Lot && !(stock.Retired.Known() && stock.Retired <= on) {
+			if !stock.Lot && stock.SetAside(on) == "" {
 				fish, vars = append(fish, stock), append(vars, a.vars[0])
 			}
 		}

@@ -165,7 +165,7 @@ func candidates(state *genetics.State, living genetics.Living) (males, females [
 	book, on := state.Model().Book(), state.Date()
 	for _, member := range living.Records {
 		s := member.Stock
-		if why := unfit(s, on); why != "" {
+		if why := s.SetAside(on); why != "" {
 			leftOut = append(leftOut, LeftOut{s.ID, why})
 			continue
 		}
@@ -197,16 +197,6 @@ func candidates(state *genetics.State, living genetics.Living) (males, females [
 		}
 	}
 	return males, females, leftOut
-}
-
-func unfit(s *pedigree.Stock, on pedigree.Date) string {
-	switch {
-	case s.Retired.Known() && (s.Retired < on || !on.Known()):
-		return "retired"
-	case s.LentOut(on):
-		return "lent out"
-	}
-	return ""
 }
 
 // offer returns one fish of the record as that sex. A lot offers a fish of a
