@@ -216,29 +216,3 @@ func (s *Study) worth(line string, of, locus, allele int, on pedigree.Date) []Te
 	}
 	return out
 }
-
-// Carriers returns, for every record of a line, the chance that the fish (of a
-// lot, any one of it) has a copy of each recessive allele, by "LOCUS ALLELE".
-// Loci with contradicting records are left out.
-func (s *Study) Carriers(line string) map[string]map[string]float64 {
-	out := make(map[string]map[string]float64)
-	recessive := make(map[string]bool)
-	for _, sys := range s.systems[line] {
-		for i, l := range sys.loci {
-			for _, a := range sys.recessive(i) {
-				recessive[l.name+" "+l.alleles[a]] = true
-			}
-		}
-	}
-	for _, o := range s.Line(line, nil).Odds {
-		for _, c := range o.Carries {
-			if key := o.Locus + " " + c.ID; recessive[key] {
-				if out[o.ID] == nil {
-					out[o.ID] = make(map[string]float64)
-				}
-				out[o.ID][key] = c.Share
-			}
-		}
-	}
-	return out
-}
