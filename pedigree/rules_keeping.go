@@ -3,6 +3,7 @@ package pedigree
 import (
 	"fmt"
 	"slices"
+	"strings"
 )
 
 var keepingRules = []Rule{
@@ -78,10 +79,13 @@ func checkTanks(c *checker) {
 		}
 		if _, done := guess[tank]; !done {
 			guess[tank] = Nearest(tank, names)
+			if letters(guess[tank]) == letters(tank) && len(guess[tank]) == len(tank) && !swapped(guess[tank], tank) {
+				guess[tank] = "" // A2 beside A1 is another tank
+			}
 		}
-		hint := "add it to `tanks`, or correct the name"
+		hint := fmt.Sprintf("add %s to `tanks`, or correct the name", tank)
 		if guess[tank] != "" {
-			hint = fmt.Sprintf("did you mean %s? Else add %s to `tanks`", guess[tank], tank)
+			hint = fmt.Sprintf("add %s to `tanks`, or did you mean %s?", tank, guess[tank])
 		}
 		c.add(Problem{
 			Position: where.At("tank"),
@@ -95,4 +99,22 @@ func checkTanks(c *checker) {
 	for _, s := range c.book.Spawns {
 		report(s.Where, s.ID, s.Tank)
 	}
+}
+
+// letters is a name without its digits.
+func letters(name string) string {
+	return strings.Map(func(r rune) rune {
+		if r >= '0' && r <= '9' {
+			return -1
+		}
+		return r
+	}, name)
+}
+
+// swapped reports whether two names have the same characters in another order.
+func swapped(a, b string) bool {
+	x, y := []byte(a), []byte(b)
+	slices.Sort(x)
+	slices.Sort(y)
+	return string(x) == string(y)
 }

@@ -20,6 +20,7 @@ type addFlags struct {
 	spawn, picked, merged, line                        string
 	site, collector, permit, from, generation, related string
 	sex, tank, name, note, born, quarantine            string
+	genotype, phenotype                                []string
 }
 
 func newAdd(env *environment) *cobra.Command {
@@ -66,6 +67,8 @@ Fish from the wild: what may be caught, brought in and kept is for the local law
 		{&f.note, "note", "any `remark`"}} {
 		flags.StringVar(text.to, text.key, "", text.meaning)
 	}
+	flags.StringArrayVar(&f.genotype, "genotype", nil, "what it carries, as `LOCUS=P/p`; once for each locus")
+	flags.StringArrayVar(&f.phenotype, "phenotype", nil, "how it looks, as `LOCUS=LOOK`; once for each locus")
 	f.offer(f.cmd, 0, everyID)
 	f.offerFor(f.cmd, "spawn", spawns)
 	f.offerFor(f.cmd, "picked", lots)
@@ -157,10 +160,24 @@ func (f *addFlags) plan(book *pedigree.Book, id string) (*deed, error) {
 	for _, text := range []struct{ key, text string }{{"sex", f.sex}, {"name", f.name}, {"tank", f.tank}, {"note", f.note}} {
 		keys = appendText(keys, text.key, text.text)
 	}
+	for _, noted := range []struct {
+		key, example string
+		given        []string
+	}{{"genotype", "pale=P/p", f.genotype}, {"phenotype", "pale=dark", f.phenotype}} {
+		if len(noted.given) == 0 {
+			continue
+		}
+		value, err := traitsValue(noted.key, noted.example, noted.given)
+		if err != nil {
+			return nil, err
+		}
+		keys = append(keys, records.Pair{Key: noted.key, Value: value})
+	}
 	if id == "" {
 		id = proposer{book, line}.stock(origin, f.picked)
 	}
 	return &deed{id: id, words: id + ": " + f.words(origin, lot, count), mean: func(m *meaning) {
+		m.setAside(m.after.book.StockByID(id))
 		m.ofRecord(id)
 		m.ofLine(line)
 	}, edits: []records.Edit{{Section: "stock", ID: id, Line: line, New: true, Set: keys}}}, nil
@@ -271,6 +288,37 @@ func (f *addFlags) parts(book *pedigree.Book) (value records.Value, sum pedigree
 		sum = pedigree.Count{Males: sum.Males + part.Males, Females: sum.Females + part.Females, Unsexed: sum.Unsexed + part.Unsexed}
 	}
 	return records.Map(pairs...), sum, line, nil
+}
+
+// setAside says which parts of a merged lot were retired or are in quarantine: the
+// lot is neither.
+func (m *meaning) setAside(s *pedigree.Stock) {
+	if s == nil {
+		return
+	}
+	var retired []string
+	var until pedigree.Date
+	var waiting []string
+	for _, part := range s.Merged {
+		from := m.after.book.StockByID(part.ID)
+		if from == nil {
+			continue
+		}
+		if from.Retired.Known() {
+			retired = append(retired, from.ID)
+		}
+		if from.QuarantineUntil > s.Date {
+			waiting = append(waiting, from.ID)
+			until = max(until, from.QuarantineUntil)
+		}
+	}
+	if len(retired) > 0 {
+		m.words = append(m.words, "Beware: "+all(retired)+verb(retired, " is", " are")+" retired, and "+s.ID+
+			" is not: its fish are proposed for pairs. If they are not to be bred: roebook retire "+shellQuoted(s.ID)+".")
+	}
+	if len(waiting) > 0 && s.QuarantineUntil < until {
+		m.words = append(m.words, "Beware: "+all(waiting)+verb(waiting, " is", " are")+" in quarantine until "+until.String()+", and "+s.ID+" is not.")
+	}
 }
 
 // partCount reads 2.4 or 2.4.1 (males, females, unsexed), or a bare number.

@@ -38,15 +38,16 @@ buyer and the local law.`,
 				if !s.Lot && n.given() {
 					return nil, usageError("%s is one fish; leave the numbers out", s.ID)
 				}
-				words := s.ID + " sold"
-				if s.Lot && n.given() {
-					words = census(numbersOf(n.count)) + " of " + words
-				} else if s.Lot {
-					words = "all of " + words
+				who, err := wholeWords(book, s, on)
+				if err != nil {
+					return nil, err
+				}
+				if n.given() {
+					who = census(numbersOf(n.count)) + " of " + s.ID
 				}
 				keys := slices.Concat([]records.Pair{scalarPair("date", on.String()), scalarPair("to", to)}, n.keys(), []records.Pair{scalarPair("note", note)})
-				return &deed{id: s.ID, words: capital(words + toWords(to) + onDay(on)),
-					edits: []records.Edit{{Section: "stock", ID: s.ID, Append: []records.Pair{{Key: "sold", Value: group(keys...)}}}}, mean: ofLineOf(s)}, nil
+				return &deed{id: s.ID, words: capitalUnless(who == s.ID, who+" sold"+toWords(to)+onDay(on)),
+					edits: []records.Edit{{Section: "stock", ID: s.ID, Append: []records.Pair{{Key: "sold", Value: group(keys...)}}}}, mean: fromTomorrow(s, on, "sold")}, nil
 			})
 		},
 	}
@@ -60,16 +61,21 @@ buyer and the local law.`,
 
 func newLend(env *environment) *cobra.Command {
 	r := newRecorder(env)
+	var n numberFlags
 	var to, note string
 	var back bool
 	cmd := &cobra.Command{
 		Use:   "lend ID",
 		Short: "write down that fish are lent, or back again",
-		Long:  `Write down that a fish or a whole lot is lent to somebody, or with --back that it has come back.`,
+		Long: `Write down that a fish or a whole lot is lent to somebody, or with --back that it has come back.
+To lend some of a lot, pick them out first.`,
 		Example: `  roebook lend TF-D1a --to "Hedda Vosskamp, Brinkelau" --date 2026-11-20
   roebook lend TF-D1a --back`,
 		Args: takes(1, 1, "the id of a fish or a lot"),
 		RunE: func(_ *cobra.Command, args []string) error {
+			if err := n.onlyWhole("lend", args[0]); err != nil {
+				return err
+			}
 			return r.run(func(book *pedigree.Book) (*deed, error) {
 				s, on, err := r.stockOn(book, args[0])
 				if err != nil {
@@ -81,13 +87,18 @@ func newLend(env *environment) *cobra.Command {
 				if open := openLoan(s); open >= 0 {
 					return nil, usageError("%s is lent%s since %s; when it is back: roebook lend %s --back", s.ID, toWords(s.Lent[open].To), s.Lent[open].Date, s.ID)
 				}
+				who, err := wholeWords(book, s, on)
+				if err != nil {
+					return nil, err
+				}
 				keys := group(scalarPair("date", on.String()), scalarPair("to", to), scalarPair("note", note))
-				return &deed{id: s.ID, words: s.ID + " lent" + toWords(to) + onDay(on),
-					edits: []records.Edit{{Section: "stock", ID: s.ID, Append: []records.Pair{{Key: "lent", Value: keys}}}}, mean: ofLineOf(s)}, nil
+				return &deed{id: s.ID, words: capitalUnless(who == s.ID, who+" lent"+toWords(to)+onDay(on)),
+					edits: []records.Edit{{Section: "stock", ID: s.ID, Append: []records.Pair{{Key: "lent", Value: keys}}}}, mean: fromTomorrow(s, on, "lent")}, nil
 			})
 		},
 	}
 	r.flags(cmd, true)
+	n.hidden(cmd)
 	cmd.Flags().StringVar(&to, "to", "", "`who` has them meanwhile")
 	cmd.Flags().StringVar(&note, "note", "", "any `remark` on the loan")
 	cmd.Flags().BoolVar(&back, "back", false, "they have come back")

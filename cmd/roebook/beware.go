@@ -26,21 +26,33 @@ func (l *loaded) beware(spawn *pedigree.Spawn) []string {
 		len(dam) == 1 && sire[0].Stock == dam[0].Stock && (f > 1e-12 || !told) { // fish of a wild lot are no kin
 		list = append(list, "both of one lot")
 	}
-	unknown := false
 	for _, sex := range []pedigree.Sex{pedigree.Male, pedigree.Female} {
-		contributors := l.book.Contributors(spawn, sex)
-		unknown = unknown || len(contributors) == 0
-		for _, c := range contributors {
+		for _, c := range l.book.Contributors(spawn, sex) {
 			list = append(list, l.bewareOf(c.Stock, sex, spawn)...)
-			from, ok := l.state.Ancestry(c.Stock.ID)
-			unknown = unknown || ok && from.Unknown > 1e-9
 		}
 	}
 	list = compact(list)
-	if unknown {
+	if l.unknownAncestors(spawn) {
 		list = append(list, "some ancestors unknown, so kinship may be higher")
 	}
 	return list
+}
+
+// unknownAncestors reports whether some genes of the young of a spawn are from
+// fish that the book does not know.
+func (l *loaded) unknownAncestors(spawn *pedigree.Spawn) bool {
+	for _, sex := range []pedigree.Sex{pedigree.Male, pedigree.Female} {
+		contributors := l.book.Contributors(spawn, sex)
+		if len(contributors) == 0 {
+			return true
+		}
+		for _, c := range contributors {
+			if from, ok := l.state.Ancestry(c.Stock.ID); ok && from.Unknown > 1e-9 {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // bewareOf lists what speaks against one of the parents on the day.
@@ -55,6 +67,9 @@ func (l *loaded) bewareOf(s *pedigree.Stock, sex pedigree.Sex, spawn *pedigree.S
 	}
 	if s.Retired.Known() && s.Retired < on {
 		list = append(list, s.ID+" is retired since "+s.Retired.String())
+	}
+	if words := lastDayWords(s, on); words != "" {
+		list = append(list, s.ID+": "+words)
 	}
 	if s.LentOut(on) {
 		list = append(list, s.ID+" is lent out")

@@ -101,8 +101,13 @@ func (s *shower) writeKind(p *page, species, locality, line string) {
 }
 
 func (s *shower) writeParents(p *page, spawn *pedigree.Spawn, ofOne bool) {
-	p.field("sire", "%s", parentWords(s.book, spawn, pedigree.Male, ofOne))
-	p.field("dam", "%s", parentWords(s.book, spawn, pedigree.Female, ofOne))
+	for _, sex := range []pedigree.Sex{pedigree.Male, pedigree.Female} {
+		words := parentWords(s.book, spawn, sex, ofOne)
+		if !ofOne && strings.HasPrefix(words, anyOne) {
+			words += "; the same for all the young"
+		}
+		p.field(sideWord(sex), "%s", words)
+	}
 	if spawn.Repeat != "" {
 		p.field("", "%s is a repeat: the same fish as of %s, whoever they were", spawn.ID, spawn.Repeat)
 	}

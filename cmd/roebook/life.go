@@ -31,7 +31,8 @@ func newCount(env *environment) *cobra.Command {
 		Use:   "count LOT",
 		Short: "write down a new count of a lot",
 		Long: `Write down a new count of a lot: all the fish that are in it on that day, those of no known sex as
---unsexed. Fish picked out, moved and sold before are known already.`,
+--unsexed. A sex that the lot had must be given, 0 where none is left. Fish picked out, moved and sold
+before are known already.`,
 		Example: `  roebook count TF-D4 --males 2 --females 2 --why "one female jumped" --dry-run
   roebook count TF-E3 --males 5 --females 7 --date 2026-11-20`,
 		Args: takes(1, 1, "the id of a lot"),
@@ -57,9 +58,26 @@ func (r *recorder) counted(book *pedigree.Book, id string, n *numberFlags, why s
 	case !n.given():
 		return nil, usageError("say how many there are: --males, --females, --unsexed")
 	}
+	before := book.Heads(s, on)
+	if err := n.missingKinds(id, before, on); err != nil {
+		return nil, err
+	}
+	d := &deed{id: id, words: id + " counted" + onDay(on) + ": " + census(numbersOf(n.count)) + differenceWords(before, numbersOf(n.count))}
+	d.mean = func(m *meaning) {
+		if words := soldThatDay(s, on); words != "" {
+			m.words = append(m.words, words)
+		}
+		m.ofLine(s.Line)
+	}
+	if at := sameCount(s, on, n.count); at >= 0 {
+		if why != "" && s.Changes[at].Why == "" {
+			d.edits = []records.Edit{{Section: "stock", ID: id, Set: []records.Pair{scalarPair(fmt.Sprintf("changes[%d].why", at), why)}}}
+		}
+		return d, nil
+	}
 	keys := slices.Concat([]records.Pair{scalarPair("date", on.String())}, n.keys(), []records.Pair{scalarPair("why", why)})
-	return &deed{id: id, words: id + " counted" + onDay(on) + ": " + census(numbersOf(n.count)),
-		edits: []records.Edit{{Section: "stock", ID: id, Append: []records.Pair{{Key: "changes", Value: group(keys...)}}}}, mean: ofLineOf(s)}, nil
+	d.edits = []records.Edit{{Section: "stock", ID: id, Append: []records.Pair{{Key: "changes", Value: group(keys...)}}}}
+	return d, nil
 }
 
 // ofLineOf says what a change means for the line of a record.
@@ -162,19 +180,24 @@ func (r *recorder) sexed(book *pedigree.Book, args []string, n *numberFlags) (*d
 
 func newRetire(env *environment) *cobra.Command {
 	r := newRecorder(env)
+	var n numberFlags
 	cmd := &cobra.Command{
 		Use:   "retire ID...",
 		Short: "write down that fish are kept, but not bred from now on",
 		Long: `Write down that fish are bred no longer. They go on living with you and count as living, but no pair is
-proposed with them.`,
+proposed with them. A lot is retired whole: to retire some of it, pick them out first.`,
 		Example: `  roebook retire TF-D2 --dry-run
   roebook retire TF-K1 --date 2026-11-01`,
 		Args: takes(1, -1, "the id of a fish or a lot, or several"),
 		RunE: func(_ *cobra.Command, args []string) error {
+			if err := n.onlyWhole("retire", args[0]); err != nil {
+				return err
+			}
 			return r.run(func(book *pedigree.Book) (*deed, error) { return r.ended(book, args, "retired", "retired") })
 		},
 	}
 	r.flags(cmd, true)
+	n.hidden(cmd)
 	r.offer(cmd, -1, func(c *completer) []string {
 		return c.stock(func(s *pedigree.Stock, _ pedigree.Numbers) bool { return !s.Retired.Known() })
 	})
@@ -188,8 +211,9 @@ func (r *recorder) ended(book *pedigree.Book, ids []string, key, words string) (
 		return nil, err
 	}
 	ids = compact(ids)
-	d := &deed{id: ids[0], words: all(ids) + " " + words + onDay(on)}
+	d := &deed{id: ids[0]}
 	lines := map[string]bool{}
+	var who []string
 	for _, id := range ids {
 		s, err := stockNamed(book, id)
 		if err != nil {
@@ -198,10 +222,17 @@ func (r *recorder) ended(book *pedigree.Book, ids []string, key, words string) (
 		if before := map[string]pedigree.Date{"died": s.Died, "retired": s.Retired}[key]; before.Known() {
 			return nil, usageError("%s has %s on record already: %s", id, key, before)
 		}
+		whole, err := wholeWords(book, s, on)
+		if err != nil {
+			return nil, err
+		}
+		who = append(who, whole)
 		lines[s.Line] = true
 		d.edits = append(d.edits, records.Edit{Section: "stock", ID: id, Set: []records.Pair{scalarPair(key, on.String())}})
 	}
+	d.words = capitalUnless(who[0] == ids[0], all(who)+" "+words+onDay(on))
 	d.mean = func(m *meaning) {
+		m.fromTomorrow(on, words)
 		for _, line := range slices.Sorted(mapKeys(lines)) {
 			m.ofLine(line)
 		}

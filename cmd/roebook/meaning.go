@@ -12,6 +12,7 @@ import (
 type meaning struct {
 	before, after *loaded
 	line          string
+	later         bool // what was written counts from the day after today
 	words         []string
 	numbers       meaningJSON
 }
@@ -20,6 +21,7 @@ type meaning struct {
 // does not arise, is null.
 type meaningJSON struct {
 	Words         []string        `json:"words"`
+	On            string          `json:"on"` // the day that the numbers are of
 	Line          string          `json:"line"`
 	Living        *beforeAfter    `json:"living"`
 	GeneDiversity *beforeAfter    `json:"gene_diversity"`
@@ -46,11 +48,11 @@ func (m *meaning) document() *meaningJSON {
 // meaning works out what a change means, on the day after today: what died or
 // was sold today counts from then.
 func (r *recorder) meaning(p *deed, before *pedigree.Book, old []pedigree.Problem, after *pedigree.Book, problems []pedigree.Problem) (*meaning, error) {
-	m := &meaning{}
+	on := r.today().AddDays(1)
+	m := &meaning{numbers: meaningJSON{On: on.String()}}
 	if p.mean == nil {
 		return m, nil
 	}
-	on := r.today().AddDays(1)
 	m.before = &loaded{env: r.env, from: &r.source, whole: before, problems: old}
 	m.after = &loaded{env: r.env, from: &r.source, whole: after, problems: problems}
 	if err := m.before.compile(on, nil); err != nil {
@@ -61,6 +63,30 @@ func (r *recorder) meaning(p *deed, before *pedigree.Book, old []pedigree.Proble
 	}
 	p.mean(m)
 	return m, nil
+}
+
+// fromTomorrow says that what happened on a day counts from the next, where that
+// has not come yet.
+func (m *meaning) fromTomorrow(on pedigree.Date, what string) {
+	next := on.AddDays(1)
+	if next != m.after.state.Date() {
+		return
+	}
+	m.later = true
+	m.words = append(m.words, "That counts from tomorrow, "+next.String()+": "+map[string]string{
+		"died":    "today the book still counts it among the living",
+		"sold":    "today the book still counts it among the living",
+		"lent":    "today it may still be proposed for a pair",
+		"retired": "today it may still be proposed for a pair",
+	}[what]+".")
+}
+
+// fromTomorrow gives what it means that a record was sold or lent on a day.
+func fromTomorrow(s *pedigree.Stock, on pedigree.Date, what string) func(m *meaning) {
+	return func(m *meaning) {
+		m.fromTomorrow(on, what)
+		m.ofLine(s.Line)
+	}
 }
 
 // standing is the heads and the gene diversity of a line, null where there is
@@ -88,7 +114,11 @@ func (m *meaning) ofLine(line string) {
 		m.words = append(m.words, "What it means for "+line+" cannot be said: errors in the book touch it.")
 		return
 	}
-	words := line + ": " + count(*headsThen, "fish") + " living"
+	words := line
+	if m.later {
+		words += " from tomorrow"
+	}
+	words += ": " + count(*headsThen, "fish") + " living"
 	if *heads != *headsThen {
 		words += ", " + amount(*heads) + " before"
 	}
@@ -139,8 +169,61 @@ func (m *meaning) ofRecord(id string) {
 		words += "; the parents are " + genetics.Relation(f)
 	}
 	m.words = append(m.words, words+".")
+	if why := l.atLeast(id); why != "" {
+		m.words = append(m.words, "Beware: "+why+" and taken as related to no other fish, so "+percent(f)+" is the least it can be.")
+	}
 	if line := l.book.LineNamed(l.lineOf(id)); line != nil && line.Goal.MaxInbreeding != nil && f > *line.Goal.MaxInbreeding+1e-12 {
 		m.words = append(m.words, "That is over the limit of "+line.Name+", "+percent(*line.Goal.MaxInbreeding)+".")
+	}
+}
+
+// atLeast says who of the ancestors of a record is unknown, "" where nobody is.
+func (l *loaded) atLeast(id string) string {
+	if spawn := l.book.SpawnByID(id); spawn != nil {
+		var sides []string
+		for _, sex := range []pedigree.Sex{pedigree.Male, pedigree.Female} {
+			if len(l.book.Contributors(spawn, sex)) == 0 {
+				sides = append(sides, "the "+sideWord(sex))
+			}
+		}
+		switch len(sides) {
+		case 1:
+			return sides[0] + " is unknown"
+		case 2:
+			return all(sides) + " are unknown"
+		}
+		if l.unknownAncestors(spawn) {
+			return "some ancestors are unknown"
+		}
+		return ""
+	}
+	if from, ok := l.state.Ancestry(id); ok && from.Unknown > 1e-9 {
+		return "some ancestors are unknown"
+	}
+	return ""
+}
+
+// takenAsTwo says that a spawn out of several fish counts as of one male and one
+// female where nobody stated how many bred.
+func (m *meaning) takenAsTwo(id string) {
+	l := m.after
+	spawn := l.book.SpawnByID(id)
+	if spawn == nil || spawn.Repeat != "" {
+		return
+	}
+	var flags []string
+	for _, sex := range []pedigree.Sex{pedigree.Male, pedigree.Female} {
+		fish := 0.0
+		for _, c := range l.book.Contributors(spawn, sex) {
+			fish += c.Fish
+		}
+		if parents := spawn.ParentsOf(sex); fish > 1 && !parents.All && parents.N < 2 {
+			flags = append(flags, "--"+sideWord(sex)+"s")
+		}
+	}
+	if len(flags) > 0 {
+		m.words = append(m.words, "Taken as the young of one male and one female, whichever they were. If more of them bred, say so with "+
+			all(flags)+": a number, or all.")
 	}
 }
 

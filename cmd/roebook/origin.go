@@ -145,6 +145,9 @@ func sideWords(book *pedigree.Book, spawn *pedigree.Spawn, sex pedigree.Sex) str
 	return parentWords(book, spawn, sex, false)
 }
 
+// anyOne begins the words for one parent out of several.
+const anyOne = "any one of "
+
 // parentWords says the same; ofOne: of a single one of the young, which has one
 // sire and one dam.
 func parentWords(book *pedigree.Book, spawn *pedigree.Spawn, sex pedigree.Sex, ofOne bool) string {
@@ -177,7 +180,7 @@ func parentWords(book *pedigree.Book, spawn *pedigree.Spawn, sex pedigree.Sex, o
 	switch n := parents.Number(fish); {
 	case fish <= 1:
 	case ofOne && (parents.All || n >= fish):
-		lead = "any one of "
+		lead = anyOne
 	case parents.All || n >= fish:
 		return "all of " + all(parts) + ", each giving a share"
 	case ofOne && n > 1:
@@ -185,7 +188,7 @@ func parentWords(book *pedigree.Book, spawn *pedigree.Spawn, sex pedigree.Sex, o
 	case n > 1:
 		lead = amount(n) + " out of "
 	default:
-		lead = "any one of "
+		lead = anyOne
 	}
 	return lead + either(parts)
 }
@@ -305,5 +308,41 @@ func livingWords(s *pedigree.Stock, now pedigree.Numbers, on pedigree.Date) stri
 	if s.QuarantineUntil > on {
 		words += ", in quarantine until " + s.QuarantineUntil.String()
 	}
+	if last := lastDayWords(s, on); last != "" {
+		words += "; " + last
+	}
 	return words
+}
+
+// lastDayWords says what happened to a record on the day itself, which counts
+// only from the next: "died that day; counted as living until its end".
+func lastDayWords(s *pedigree.Stock, on pedigree.Date) string {
+	var gone, away []string
+	for _, sale := range s.Sold {
+		switch {
+		case sale.Date != on:
+		case sale.Numbered:
+			gone = append(gone, census(numbersOf(sale.Count))+" sold"+toWords(sale.To))
+		default:
+			gone = append(gone, "sold"+toWords(sale.To))
+		}
+	}
+	if s.Died == on && on.Known() {
+		gone = append(gone, "died")
+	}
+	for _, loan := range s.Lent {
+		if loan.Date == on && loan.Back != on {
+			away = append(away, "lent"+toWords(loan.To))
+		}
+	}
+	if s.Retired == on && on.Known() {
+		away = append(away, "retired")
+	}
+	switch {
+	case len(gone) > 0:
+		return all(append(gone, away...)) + " that day; counted as living until its end"
+	case len(away) > 0:
+		return all(away) + " that day; may be proposed for a pair until its end"
+	}
+	return ""
 }

@@ -226,6 +226,7 @@ func cautions(flags []pairing.Flag) (parts []string) {
 			pairing.Hybrid:          "two species",
 			pairing.MixedLocalities: "mixes two localities",
 			pairing.Quarantine:      "still in quarantine",
+			pairing.LastDay:         "one of them died, was sold, lent or retired that day",
 			pairing.SexNotTold:      "sex not told yet",
 			pairing.UnknownAncestor: "some ancestors unknown",
 		}[flag]; words != "" {

@@ -31,10 +31,14 @@ func fenced(t *testing.T, language string) []string {
 // What the README shows is what the program prints on the demo book: every line
 // shown stands in the answer, in that order; "..." stands for lines left out.
 // The commands of one block follow each other, and each block begins with the
-// book as it was.
+// book as it was, or in an empty folder where it makes one.
 func TestReadmeShowsWhatIsPrinted(t *testing.T) {
 	for _, block := range fenced(t, "console") {
 		dir := demoBook(t)
+		fresh := strings.Contains(block, "$ roebook demo ")
+		if fresh {
+			dir = t.TempDir()
+		}
 		history := strings.Contains(block, "$ roebook since ") || strings.Contains(block, "$ roebook history ") ||
 			strings.Contains(block, "$ roebook provenance ")
 		if (history || strings.Contains(block, "$ git ")) && !haveGit() {
@@ -46,7 +50,7 @@ func TestReadmeShowsWhatIsPrinted(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		if strings.Contains(block, "$ git ") {
+		if strings.Contains(block, "$ git ") && !fresh {
 			git(t, dir, "init", "-q")
 			git(t, dir, "add", "-A")
 			git(t, dir, "commit", "-q", "-m", "the book so far")
@@ -58,6 +62,8 @@ func TestReadmeShowsWhatIsPrinted(t *testing.T) {
 			switch words[0] {
 			case "roebook":
 				printed = runIn(dir, 100, words[1:]...).out
+			case "cd":
+				dir = filepath.Join(dir, words[1])
 			case "git":
 				printed = git(t, dir, words[1:]...)
 			default:

@@ -198,6 +198,14 @@ const newBlood = "it takes new blood, fish that are not related to the line."
 
 func capital(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
 
+// capitalUnless leaves a sentence as it is that begins with an id.
+func capitalUnless(id bool, text string) string {
+	if id {
+		return text
+	}
+	return capital(text)
+}
+
 func (w *lineWriter) history() {
 	if len(w.report.History) == 0 {
 		return

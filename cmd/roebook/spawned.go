@@ -26,6 +26,8 @@ type spawnFlags struct {
 	sires, dams, planned, tank, note string
 	conceivedWild, virgin, intended  bool
 	counts                           map[string]*int
+	seen                             []string
+	seenDays                         int
 }
 
 func newSpawn(env *environment) *cobra.Command {
@@ -38,7 +40,8 @@ is given is written into it; a planned one has then happened on --date. Without 
 line's own pattern is taken.
 
 A parent is one id, several with commas (any one of them, nobody knows which), or several with their odds
-(A=3,B=1). A side that is left out is one unknown fish.`,
+(A=3,B=1). A side that is left out is one unknown fish. Out of a group one male and one female are taken to
+be the parents of all the fry; where more of them bred, say so with --sires and --dams.`,
 		Example: `  roebook spawn --sire TF-D1a --dam TF-K1 --born 23 --dry-run
   roebook spawn TF-S18 --born 21 --kept 12 --date 2026-11-22
   roebook spawn TF-S17 --deformed 1`,
@@ -67,6 +70,8 @@ A parent is one id, several with commas (any one of them, nobody knows which), o
 		f.counts[c.key] = n
 		countFlag(f.cmd, n, c.key, c.meaning)
 	}
+	flags.StringArrayVar(&f.seen, "seen", nil, "how many fry showed a look, as `LOCUS:LOOK=N`; once for each look")
+	countFlag(f.cmd, &f.seenDays, "seen-days", "the age in days at which the looks were counted")
 	flags.StringVar(&f.tank, "tank", "", "the `tank` where it happened")
 	flags.StringVar(&f.note, "note", "", "any `remark`")
 	flags.BoolVar(&f.conceivedWild, "conceived-wild", false, "the dam was caught carrying")
@@ -83,7 +88,7 @@ A parent is one id, several with commas (any one of them, nobody knows which), o
 }
 
 // keys are what the flags say of a spawn, its date aside.
-func (f *spawnFlags) keys() ([]records.Pair, error) {
+func (f *spawnFlags) keys(seen []pedigree.Seen) ([]records.Pair, error) {
 	var out []records.Pair
 	for _, side := range []struct{ key, ids string }{{"sire", f.sire}, {"dam", f.dam}, {"group", f.group}} {
 		if side.ids == "" {
@@ -106,6 +111,16 @@ func (f *spawnFlags) keys() ([]records.Pair, error) {
 		if f.cmd.Flags().Changed(c.key) {
 			out = append(out, records.Pair{Key: c.key, Value: records.Int(*f.counts[c.key])})
 		}
+	}
+	if len(f.seen) > 0 {
+		value, err := seenValue(f.seen, seen)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, records.Pair{Key: "seen", Value: value})
+	}
+	if f.cmd.Flags().Changed("seen-days") {
+		out = append(out, records.Pair{Key: "seen-days", Value: records.Int(f.seenDays)})
 	}
 	out = appendText(out, "tank", f.tank)
 	if f.conceivedWild {
@@ -225,7 +240,7 @@ func (f *spawnFlags) fresh(book *pedigree.Book, id string) (*deed, error) {
 	if id == "" {
 		id = proposer{book, line}.spawn()
 	}
-	keys, err := f.keys()
+	keys, err := f.keys(nil)
 	if err != nil {
 		return nil, err
 	}
@@ -249,6 +264,7 @@ func (f *spawnFlags) fresh(book *pedigree.Book, id string) (*deed, error) {
 
 func (f *spawnFlags) mean(spawn *pedigree.Spawn) func(m *meaning) {
 	return func(m *meaning) {
+		m.takenAsTwo(spawn.ID)
 		m.ofRecord(spawn.ID)
 		m.line = spawn.Line
 		m.ifKept(spawn)
@@ -257,7 +273,7 @@ func (f *spawnFlags) mean(spawn *pedigree.Spawn) func(m *meaning) {
 
 // more plans what is given for a spawn that is there.
 func (f *spawnFlags) more(book *pedigree.Book, spawn *pedigree.Spawn) (*deed, error) {
-	keys, err := f.keys()
+	keys, err := f.keys(spawn.Seen)
 	if err != nil {
 		return nil, err
 	}
@@ -297,6 +313,9 @@ func (f *spawnFlags) more(book *pedigree.Book, spawn *pedigree.Spawn) (*deed, er
 		if f.cmd.Flags().Changed(c.key) {
 			counts = append(counts, fmt.Sprintf("%d %s", *f.counts[c.key], c.key))
 		}
+	}
+	if len(f.seen) > 0 {
+		counts = append(counts, "seen "+strings.Join(f.seen, ", "))
 	}
 	if len(counts) > 0 {
 		words += ": " + all(counts)

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"strconv"
+
 	"github.com/spf13/cobra"
 
 	"roebook/io/records"
@@ -80,6 +82,30 @@ func (n *numberFlags) flags(cmd *cobra.Command, what string) {
 	countFlag(cmd, &n.count.Males, "males", "how many males"+what)
 	countFlag(cmd, &n.count.Females, "females", "how many females"+what)
 	countFlag(cmd, &n.count.Unsexed, "unsexed", "how many of no known sex"+what)
+}
+
+// hidden adds the numbers to a command that takes none, to say what to do instead.
+func (n *numberFlags) hidden(cmd *cobra.Command) {
+	n.flags(cmd, "")
+	for _, name := range []string{"males", "females", "unsexed"} {
+		cmd.Flags().Lookup(name).Hidden = true
+	}
+}
+
+// onlyWhole refuses numbers for what happens to whole records.
+func (n *numberFlags) onlyWhole(verb, id string) error {
+	if !n.given() {
+		return nil
+	}
+	flags := ""
+	for _, pair := range n.keys() {
+		flags += " --" + pair.Key + " " + strconv.Itoa(map[string]int{"males": n.count.Males, "females": n.count.Females, "unsexed": n.count.Unsexed}[pair.Key])
+	}
+	return usageError("a lot is %s whole; to %s some of it, pick them out first: roebook add --picked %s%s", participle(verb), verb, shellQuoted(id), flags)
+}
+
+func participle(verb string) string {
+	return map[string]string{"lend": "lent", "retire": "retired"}[verb]
 }
 
 // countFlag adds an option for a number that is not stated unless it is given.

@@ -26,6 +26,7 @@ const (
 	Hybrid          Flag = "hybrid"           // two species
 	MixedLocalities Flag = "mixed_localities" // two localities
 	Quarantine      Flag = "quarantine"       // one of them is still in quarantine
+	LastDay         Flag = "last_day"         // one of them died, was sold, lent or retired that day, which counts from the next
 	SexNotTold      Flag = "sex_not_told"     // out of a lot with no fish told to be of that sex
 	BothOfOneLot    Flag = "one_lot"          // both out of one lot
 	UnknownAncestor Flag = "unknown_ancestor" // some genes are from unknown fish, taken as related to no other
@@ -149,6 +150,7 @@ type candidate struct {
 	genetics.Mate
 	stock    *pedigree.Stock
 	untold   bool // of a lot with no fish told to be of that sex
+	lastDay  bool // from the next day it is gone, or not to be bred
 	founders []genetics.Share
 	recorded float64 // share of its genes that those founders account for
 	species  string
@@ -180,6 +182,7 @@ func candidates(state *genetics.State, living genetics.Living) (males, females [
 				continue
 			}
 			offered = true
+			c.lastDay = lastDay(book, s, sex, on)
 			c.founders = state.FoundersOf(c.Mate)
 			c.recorded = recorded(c.founders)
 			c.species, c.locality = book.SpeciesOf(s), book.LocalityOf(s)
@@ -197,6 +200,23 @@ func candidates(state *genetics.State, living genetics.Living) (males, females [
 		}
 	}
 	return males, females, leftOut
+}
+
+// lastDay reports whether the record may breed on the day but not on the next, for
+// what happened to it that day.
+func lastDay(book *pedigree.Book, s *pedigree.Stock, sex pedigree.Sex, on pedigree.Date) bool {
+	if !on.Known() {
+		return false
+	}
+	next := on.AddDays(1)
+	left := s.Died == on
+	for _, sale := range s.Sold {
+		left = left || sale.Date == on
+	}
+	if left && s.Lot {
+		left = book.LotHistory(s.ID).At(next).OfSex(sex) < 1
+	}
+	return left || s.Retired == on || s.LentOut(next) && !s.LentOut(on)
 }
 
 // offer returns one fish of the record as that sex. A lot offers a fish of a
@@ -228,6 +248,9 @@ func flags(on pedigree.Date, sire, dam *candidate, inbreeding float64, limit *fl
 	}
 	if sire.stock.QuarantineUntil > on || dam.stock.QuarantineUntil > on {
 		list = append(list, Quarantine)
+	}
+	if sire.lastDay || dam.lastDay {
+		list = append(list, LastDay)
 	}
 	if sire.untold || dam.untold {
 		list = append(list, SexNotTold)

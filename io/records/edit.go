@@ -215,6 +215,9 @@ func (w *pen) setPath(p *part, pair Pair, x *Edit, s style) error {
 		return nil
 	}
 	if e := p.entry(key); e != nil {
+		if e.value.n.kind != scalar && e.value.holdsComment(w.src.text) {
+			return refuse("%s of %s has a comment in it that would be lost: do it by hand", quote(key), quote(x.ID))
+		}
 		w.set(e, pair.Value, s)
 		return nil
 	}

@@ -15,6 +15,13 @@ type part struct {
 	items    []part
 }
 
+// holdsComment reports whether a comment may stand within the bytes of a value of
+// several parts.
+func (p *part) holdsComment(text string) bool {
+	text = text[p.from:p.to]
+	return strings.Contains(text, " #") || strings.Contains(text, "\n#") || strings.Contains(text, "\t#")
+}
+
 // partEntry is one key as written, with its value.
 type partEntry struct {
 	key      string
