@@ -17,10 +17,8 @@ func (l *loaded) beware(spawn *pedigree.Spawn) []string {
 			list = append(list, "over the limit: young "+percent(f)+" inbred, and the limit of "+line.Name+" is "+percent(limit))
 		}
 	}
-	if kinds := l.kindsOf(spawn, l.book.SpeciesOf); len(kinds) > 1 {
-		list = append(list, "a hybrid, of two species: "+all(orNotStated(kinds)))
-	} else if places := l.kindsOf(spawn, l.book.LocalityOf); len(places) > 1 {
-		list = append(list, "mixes localities: "+all(orNotStated(places)))
+	if mix := l.mixWords(spawn); mix != "" {
+		list = append(list, mix)
 	}
 	if sire, dam := l.book.Contributors(spawn, pedigree.Male), l.book.Contributors(spawn, pedigree.Female); len(sire) == 1 &&
 		len(dam) == 1 && sire[0].Stock == dam[0].Stock && (f > 1e-12 || !told) { // fish of a wild lot are no kin
@@ -36,6 +34,18 @@ func (l *loaded) beware(spawn *pedigree.Spawn) []string {
 		list = append(list, "some ancestors unknown, so kinship may be higher")
 	}
 	return list
+}
+
+// mixWords says that the possible parents of a spawn are of several species, or
+// localities; "" where they are not.
+func (l *loaded) mixWords(spawn *pedigree.Spawn) string {
+	if kinds := l.kindsOf(spawn, l.book.SpeciesOf); len(kinds) > 1 {
+		return "a hybrid, of two species: " + all(orNotStated(kinds))
+	}
+	if places := l.kindsOf(spawn, l.book.LocalityOf); len(places) > 1 {
+		return "mixes localities: " + all(orNotStated(places))
+	}
+	return ""
 }
 
 // unknownAncestors reports whether some genes of the young of a spawn are from

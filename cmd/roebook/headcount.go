@@ -23,6 +23,9 @@ func wholeWords(book *pedigree.Book, s *pedigree.Stock, on pedigree.Date) (strin
 			now = pedigree.Numbers{}
 		}
 	}
+	if s.Died == on && on.Known() {
+		now = pedigree.Numbers{}
+	}
 	n := now.Total()
 	kinds := 0
 	for _, part := range []float64{now.Males, now.Females, now.Unsexed} {

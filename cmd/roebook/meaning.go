@@ -73,11 +73,11 @@ func (m *meaning) fromTomorrow(on pedigree.Date, what string) {
 		return
 	}
 	m.later = true
-	m.words = append(m.words, "That counts from tomorrow, "+next.String()+": "+map[string]string{
-		"died":    "today the book still counts it among the living",
-		"sold":    "today the book still counts it among the living",
-		"lent":    "today it may still be proposed for a pair",
-		"retired": "today it may still be proposed for a pair",
+	m.words = append(m.words, "That counts from tomorrow, "+next.String()+"; "+map[string]string{
+		"died":    "until then still counted as living",
+		"sold":    "until then still counted as living",
+		"lent":    "until then still proposed for pairs",
+		"retired": "until then still proposed for pairs",
 	}[what]+".")
 }
 

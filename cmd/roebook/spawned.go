@@ -265,6 +265,11 @@ func (f *spawnFlags) fresh(book *pedigree.Book, id string) (*deed, error) {
 func (f *spawnFlags) mean(spawn *pedigree.Spawn) func(m *meaning) {
 	return func(m *meaning) {
 		m.takenAsTwo(spawn.ID)
+		if written := m.after.book.SpawnByID(spawn.ID); written != nil && written.IsPlanned() {
+			if mix := m.after.mixWords(written); mix != "" {
+				m.words = append(m.words, "Beware: "+mix+".")
+			}
+		}
 		m.ofRecord(spawn.ID)
 		m.line = spawn.Line
 		m.ifKept(spawn)
