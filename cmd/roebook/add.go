@@ -68,7 +68,7 @@ Fish from the wild: what may be caught, brought in and kept is for the local law
 		flags.StringVar(text.to, text.key, "", text.meaning)
 	}
 	flags.StringArrayVar(&f.genotype, "genotype", nil, "what it carries, as `LOCUS=P/p`; once for each locus")
-	flags.StringArrayVar(&f.phenotype, "phenotype", nil, "how it looks, as `LOCUS=LOOK`; once for each locus")
+	flags.StringArrayVar(&f.phenotype, "phenotype", nil, "how it looks, as `LOCUS=PHENOTYPE`; once for each locus")
 	f.offer(f.cmd, 0, everyID)
 	f.offerFor(f.cmd, "spawn", spawns)
 	f.offerFor(f.cmd, "picked", lots)

@@ -70,7 +70,7 @@ be the parents of all the fry; where more of them bred, say so with --sires and 
 		f.counts[c.key] = n
 		countFlag(f.cmd, n, c.key, c.meaning)
 	}
-	flags.StringArrayVar(&f.seen, "seen", nil, "how many fry showed a look, as `LOCUS:LOOK=N`; once for each look")
+	flags.StringArrayVar(&f.seen, "seen", nil, "how many fry showed a look, as `LOCUS:PHENOTYPE=N`; once for each")
 	countFlag(f.cmd, &f.seenDays, "seen-days", "the age in days at which the looks were counted")
 	flags.StringVar(&f.tank, "tank", "", "the `tank` where it happened")
 	flags.StringVar(&f.note, "note", "", "any `remark`")
