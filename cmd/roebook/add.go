@@ -41,6 +41,7 @@ Fish from the wild: what may be caught, brought in and kept is for the local law
   roebook add --picked TF-E1 --sex female --tank T6 --date yesterday
   roebook add --wild --line tessamora-ford --site "below the ford" --males 2 --females 3 --quarantine-until 2026-12-20
   roebook add --bought --line tessamora-ford --from "Ivo Tresswold" --generation F3 --related siblings --males 1 --females 2
+  roebook add --picked CW-H3 --sex male --phenotype blond=blond --dry-run
   roebook add --merged TF-D1=1.2,TF-D2=1.1 --tank T2 --dry-run`,
 		Args: takes(0, 1, "at most one id"),
 		RunE: func(_ *cobra.Command, args []string) error {

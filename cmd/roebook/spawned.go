@@ -44,7 +44,9 @@ A parent is one id, several with commas (any one of them, nobody knows which), o
 be the parents of all the fry; where more of them bred, say so with --sires and --dams.`,
 		Example: `  roebook spawn --sire TF-D1a --dam TF-K1 --born 23 --dry-run
   roebook spawn TF-S18 --born 21 --kept 12 --date 2026-11-22
-  roebook spawn TF-S17 --deformed 1`,
+  roebook spawn TF-S17 --deformed 1
+  roebook spawn CW-S16 --seen blond:blond=13 --seen-days 30 --dry-run
+  roebook spawn --group TF-E1 --dams all --planned 2027-01-09 --dry-run`,
 		Args: takes(0, 1, "at most one id"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			return f.run(func(book *pedigree.Book) (*deed, error) {
