@@ -38,6 +38,9 @@ buyer and the local law.`,
 				if !s.Lot && n.given() {
 					return nil, usageError("%s is one fish; leave the numbers out", s.ID)
 				}
+				if err := n.nobody("went"); err != nil {
+					return nil, err
+				}
 				who, err := wholeWords(book, s, on)
 				if err != nil {
 					return nil, err

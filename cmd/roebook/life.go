@@ -267,6 +267,9 @@ diseases must be reported by law.`,
 }
 
 func (r *recorder) died(book *pedigree.Book, ids []string, n *numberFlags, why string) (*deed, error) {
+	if err := n.nobody("died"); err != nil {
+		return nil, err
+	}
 	if n.given() {
 		if len(ids) > 1 {
 			return nil, usageError("numbers are for one lot at a time")

@@ -120,6 +120,14 @@ func (n *numberFlags) given() bool {
 	return flags.Changed("males") || flags.Changed("females") || flags.Changed("unsexed")
 }
 
+// nobody refuses numbers that are all 0.
+func (n *numberFlags) nobody(verb string) error {
+	if n.given() && n.count.Total() == 0 {
+		return usageError("say how many %s; leave the numbers out for all of them", verb)
+	}
+	return nil
+}
+
 // keys are the numbers that were given, as they are written.
 func (n *numberFlags) keys() []records.Pair {
 	var out []records.Pair
