@@ -43,8 +43,7 @@ A sheet is a copy of what is in the book: no permit, and no test of DNA.`,
 	from.flags(cmd)
 	cmd.Flags().StringVarP(&ask.file, "output", "o", "", "the `file` to write, ending in .pdf or .html")
 	cmd.Flags().BoolVar(&ask.letter, "letter", false, "letter paper in place of A4")
-	cmd.Flags().IntVar(&ask.each, "each", 0, "a row each for so `many` fish of one lot or spawn")
-	cmd.Flags().Lookup("each").DefValue = "" // there is none
+	cmd.Flags().Var(wholeNumber{&ask.each, 1, certificate.MostFish}, "each", "a row each for so `many` fish of one lot or spawn")
 	cmd.Flags().StringVar(&ask.key, "sign", "", "sign with the SSH `key` in that file (a public key: by the agent that has the other half)")
 	cmd.Flags().StringVar(&ask.verify, "verify", "", "hold a sheet's `file` against the book")
 	cmd.Flags().StringVar(&ask.signers, "signers", "", "with --verify: whose keys to believe, an allowed-signers `file` (otherwise the one that git is told of)")
@@ -73,8 +72,6 @@ func (ask *provenanceQuestion) check(json bool) error {
 		return usageError("say where to: -o FILE, ending in .pdf or .html; or --json")
 	case ask.file != "" && !slices.Contains([]string{".pdf", ".html"}, ask.form()):
 		return usageError("-o: %q ends in neither .pdf nor .html; the facts as JSON: --json > FILE", ask.file)
-	case ask.each < 0 || ask.each > certificate.MostFish:
-		return usageError("--each: %d is not a number of fish from 1 to %d, which is what one page holds", ask.each, certificate.MostFish)
 	case ask.each > 0 && len(ask.ids) > 1:
 		return usageError("--each is for fish of one lot or spawn, and %s are several records", all(ask.ids))
 	case len(ask.ids) > certificate.MostFish:
@@ -88,6 +85,9 @@ func (ask *provenanceQuestion) check(json bool) error {
 func writeProvenance(from *source, ask *provenanceQuestion) error {
 	ask.ids = compact(ask.ids)
 	if err := ask.check(from.json); err != nil {
+		return err
+	}
+	if err := from.refuseDayToCome(); err != nil {
 		return err
 	}
 	l, err := from.load()
@@ -121,6 +121,15 @@ func writeProvenance(from *source, ask *provenanceQuestion) error {
 		return err
 	}
 	return reportProvenance(from, l, ask, &facts)
+}
+
+// refuseDayToCome: nobody knows yet how things will stand.
+func (s *source) refuseDayToCome() error {
+	on, err := s.day()
+	if today := pedigree.DateOf(s.env.now()); err == nil && on > today {
+		return usageError("--on: %s is still to come (today is %s), and a sheet says how things stood", on, today)
+	}
+	return err
 }
 
 // sheetFile makes the file, signed where that is asked for.

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"roebook/genetics"
+	"roebook/genetics/locus"
 	"roebook/io/certificate"
 	"roebook/io/chart"
 	"roebook/pedigree"
@@ -20,10 +21,11 @@ func (l *loaded) facts(ids []string, each int) (certificate.Facts, *chart.Drawin
 	s := shower{loaded: l, rows: make(map[string]genetics.Row), means: make(map[string]float64)}
 	f := certificate.Facts{Format: certificate.Format, Program: "roebook " + version, On: l.state.Date().String(), Each: each,
 		Book: certificate.Book{Name: l.book.Name, Keeper: l.book.Keeper}}
-	for _, id := range ids {
-		f.Fish = append(f.Fish, s.provenance(id))
-	}
 	f.Line = l.provenanceLine(s.card(ids[0]).Line)
+	sure := l.sureLoci(f.Line.Name, ids)
+	for _, id := range ids {
+		f.Fish = append(f.Fish, s.provenance(id, sure[id]))
+	}
 	if len(ids) > 1 || each > 0 {
 		return f, nil
 	}
@@ -55,7 +57,7 @@ func (l *loaded) provenanceLine(name string) certificate.Line {
 }
 
 // provenance is what a sheet says of one record.
-func (s *shower) provenance(id string) certificate.Fish {
+func (s *shower) provenance(id string, sure []certificate.Locus) certificate.Fish {
 	c := s.card(id)
 	f := certificate.Fish{ID: id, Kind: c.Kind, Count: c.Count, Males: c.Males, Females: c.Females, Unsexed: c.Unsexed,
 		EquivalentGenerations: c.EquivalentGenerations, Inbreeding: c.Inbreeding, SelfKinship: c.SelfKinship,
@@ -73,6 +75,7 @@ func (s *shower) provenance(id string) certificate.Fish {
 	}
 	if stock := s.book.StockByID(id); stock != nil {
 		s.provenanceOfStock(&f, stock)
+		f.Loci = knownLoci(stock, sure)
 	} else {
 		s.provenanceOfSpawn(&f, s.book.SpawnByID(id))
 	}
@@ -99,7 +102,6 @@ func (s *shower) provenanceOfStock(f *certificate.Fish, stock *pedigree.Stock) {
 	if s.bredHere(stock) {
 		f.BredBy = s.keeper()
 	}
-	f.Loci = s.knownLoci(stock)
 	for _, spawn := range broughtBy(s.book, stock) {
 		f.Spawns = append(f.Spawns, s.provenanceSpawn(spawn, !stock.Lot))
 	}
@@ -176,9 +178,31 @@ func yearOf(date pedigree.Date) string {
 	return year
 }
 
-// knownLoci is what the book says of a record at its loci: what is stated of it.
-// It is the one place that a sheet's loci come from.
-func (s *shower) knownLoci(stock *pedigree.Stock) []certificate.Locus {
+// sureOdds are the odds that a genotype must exceed to stand on a sheet without
+// having been stated.
+const sureOdds = 0.9999
+
+// sureLoci are the genotypes that follow from all the records of the line, by
+// record. Odds that were sampled are none to vouch for.
+func (l *loaded) sureLoci(line string, ids []string) map[string][]certificate.Locus {
+	wanted, sure := map[string]bool{}, map[string][]certificate.Locus{}
+	for _, id := range ids {
+		wanted[id] = true
+	}
+	for _, odds := range locus.New(l.book).Line(line, wanted).Odds {
+		for _, g := range odds.Genotypes {
+			if g.Share > sureOdds && !odds.Sampled {
+				sure[odds.ID] = append(sure[odds.ID], certificate.Locus{Locus: odds.Locus, Genotype: g.ID, Inferred: true})
+			}
+		}
+	}
+	return sure
+}
+
+// knownLoci is what the book says of a record at its loci: what is stated of it,
+// and the genotypes that are sure though nobody stated them. It is the one place
+// that a sheet's loci come from.
+func knownLoci(stock *pedigree.Stock, sure []certificate.Locus) []certificate.Locus {
 	list := []certificate.Locus{}
 	at := map[string]int{}
 	note := func(traits []pedigree.Trait, set func(*certificate.Locus, string)) {
@@ -192,6 +216,14 @@ func (s *shower) knownLoci(stock *pedigree.Stock) []certificate.Locus {
 	}
 	note(stock.Genotype, func(l *certificate.Locus, value string) { l.Genotype = value })
 	note(stock.Phenotype, func(l *certificate.Locus, value string) { l.Phenotype = value })
+	for _, one := range sure {
+		switch i, seen := at[one.Locus]; {
+		case !seen:
+			list = append(list, one)
+		case list[i].Genotype == "":
+			list[i].Genotype, list[i].Inferred = one.Genotype, true
+		}
+	}
 	return list
 }
 
@@ -203,8 +235,8 @@ func (s *shower) provenanceSpawn(spawn *pedigree.Spawn, ofOne bool) certificate.
 	if spawn.Date.Known() {
 		out.Date = spawn.Date.String()
 	}
-	if spawn.ConceivedWild {
-		out.Sire = "a fish in the wild: the dam was caught carrying"
+	if spawn.ConceivedWild && len(s.book.Contributors(spawn, pedigree.Male)) == 0 {
+		out.Sire, out.UnseenWildSire = "a fish in the wild, which nobody saw: the dam was caught carrying", true
 	}
 	return out
 }

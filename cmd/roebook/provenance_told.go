@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"roebook/io/certificate"
@@ -9,7 +10,8 @@ import (
 
 // write puts a verdict on the page in words.
 func (v *verdict) write(p *page) {
-	head := map[string]string{isTrue: "%s is true to the book.", isFalse: "%s is NOT what the book says.", cannotTell: "%s: whether the book said so cannot be told."}[v.Answer]
+	head := map[string]string{isTrue: "%s is true to the book.", isFalse: "%s is NOT what the book says.", cannotTell: "%s: whether the book said so cannot be told.",
+		unbelieved: "%s says what the book says, but is NOT signed by anyone you believe."}[v.Answer]
 	p.say(head, v.File)
 	if v.Why != "" {
 		p.say("%s.", capital(v.Why))
@@ -25,7 +27,7 @@ func (v *verdict) write(p *page) {
 	}
 	p.field("commit", "%s", commit)
 	p.field("fingerprint", "%s", certificate.Grouped(v.Fingerprint))
-	p.field("signature", "%s", sealWords(v.Signature))
+	p.field("signature", "%s", v.sealWords())
 	p.field("facts", "%s", v.Facts)
 	p.field("page", "%s", v.Page)
 	v.list(p, "What the sheet says and the book did not:", "sheet", "book", v.Differences)
@@ -34,7 +36,12 @@ func (v *verdict) write(p *page) {
 	}
 	if len(v.Gone) > 0 {
 		p.blank()
-		p.say("On %s the book says nothing of %s that a sheet could be made of.", v.SinceOn, some(v.Gone, 8))
+		if len(v.Touched) > 0 {
+			p.say("The book now has errors that touch %s, so what has changed since cannot be told: roebook check lists them.", some(v.Touched, 8))
+		}
+		if gone := leftOf(v.Gone, v.Touched); len(gone) > 0 {
+			p.say("On %s the book says nothing of %s that a sheet could be made of.", v.SinceOn, some(gone, 8))
+		}
 		return
 	}
 	if len(v.Since) == 0 {
@@ -45,18 +52,34 @@ func (v *verdict) write(p *page) {
 	v.list(p, "What the book says otherwise on "+v.SinceOn+":", "sheet", "book now", v.Since)
 }
 
-func sealWords(s certificate.Seal) string {
-	switch s.State {
+// leftOf returns the ids of a list that another does not have.
+func leftOf(list, other []string) []string {
+	return slices.DeleteFunc(slices.Clone(list), func(id string) bool { return slices.Contains(other, id) })
+}
+
+func (v *verdict) sealWords() string {
+	switch s := v.Signature; s.State {
 	case certificate.Good:
 		return fmt.Sprintf("good: by %s, key %s", s.Signer, s.Key)
 	case certificate.Unknown:
-		return fmt.Sprintf("it holds, by the key %s, which no allowed-signers file names: --signers FILE", s.Key)
+		return "it holds, by the key " + s.Key + v.unknownKey()
 	case certificate.Stripped:
 		return "missing: the sheet says that it is signed by " + s.Key
 	case certificate.Unsigned:
 		return "none: unsigned"
 	}
-	return s.State + ": " + s.Why
+	return v.Signature.State + ": " + v.Signature.Why
+}
+
+// unknownKey says where the key was looked for.
+func (v *verdict) unknownKey() string {
+	switch {
+	case v.Signers != "":
+		return ", which is not named in " + v.Signers
+	case v.gitSigners:
+		return ", which is not named in the allowed-signers file that git is told of; another one: --signers FILE"
+	}
+	return "; whose it is cannot be told without an allowed-signers file: --signers FILE"
 }
 
 // mostListed is how many differences are listed as text.

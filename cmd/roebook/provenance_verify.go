@@ -77,9 +77,10 @@ type verdict struct {
 	On          string                   `json:"on"`
 	Commit      string                   `json:"commit"`
 	Uncommitted bool                     `json:"uncommitted"`
-	Answer      string                   `json:"answer"` // true, false or "cannot tell"
+	Answer      string                   `json:"answer"` // one of the answers below
 	Why         string                   `json:"why"`
 	Signature   certificate.Seal         `json:"signature"`
+	Signers     string                   `json:"signers"` // the allowed-signers file of --signers
 	Fingerprint string                   `json:"fingerprint"`
 	Facts       string                   `json:"facts"` // one of the states below
 	Differences []certificate.Difference `json:"differences"`
@@ -87,6 +88,9 @@ type verdict struct {
 	Since       []certificate.Difference `json:"changed_since"`
 	SinceOn     string                   `json:"changed_since_on"`
 	Gone        []string                 `json:"no_longer_answered"` // ids of which the book now says nothing
+	Touched     []string                 `json:"touched_by_errors"`  // those of them that errors in the book touch
+
+	gitSigners bool // an allowed-signers file that git is told of was asked
 }
 
 // Answers of a verdict, and states of facts and page.
@@ -94,6 +98,7 @@ const (
 	isTrue     = "true"
 	isFalse    = "false"
 	cannotTell = "cannot tell"
+	unbelieved = "not believed" // it is the book's, but by no key of --signers
 
 	agree      = "as in the book"
 	differ     = "not as in the book"
@@ -126,8 +131,8 @@ func verifySheet(from *source, ask *provenanceQuestion) error {
 	}
 	v := verdict{File: ask.verify, Kind: sheet.Kind, Of: sheet.Facts.IDs(), On: sheet.Facts.On, Commit: sheet.Facts.Book.Commit,
 		Uncommitted: sheet.Facts.Book.Uncommitted, Fingerprint: sheet.Facts.Fingerprint(), Facts: notChecked, Page: notChecked,
-		Differences: []certificate.Difference{}, Since: []certificate.Difference{}, Gone: []string{}}
-	if v.Signature, err = from.seal(ask, sheet); err != nil {
+		Differences: []certificate.Difference{}, Since: []certificate.Difference{}, Gone: []string{}, Touched: []string{}, Signers: ask.signers}
+	if err := from.seal(&v, sheet); err != nil {
 		return err
 	}
 	if err := from.judge(&v, sheet); err != nil {
@@ -167,17 +172,19 @@ func readSheetFile(path, name string) ([]byte, error) {
 
 // seal checks the signature, with the allowed signers that were given or that git
 // is told of.
-func (s *source) seal(ask *provenanceQuestion, sheet *certificate.Sheet) (certificate.Seal, error) {
+func (s *source) seal(v *verdict, sheet *certificate.Sheet) error {
 	signers := ""
-	if ask.signers != "" {
-		signers = s.env.path(ask.signers)
+	if v.Signers != "" {
+		signers = s.env.path(v.Signers)
 		if _, err := os.Stat(signers); err != nil {
-			return certificate.Seal{}, usageError("--signers: %s cannot be read: %s", ask.signers, plainError(err))
+			return usageError("--signers: %s cannot be read: %s", v.Signers, plainError(err))
 		}
 	} else if sheet.Signature != nil {
 		signers = s.signersOfGit()
+		v.gitSigners = signers != ""
 	}
-	return certificate.CheckSeal(sheet, signers), nil
+	v.Signature = certificate.CheckSeal(sheet, signers)
+	return nil
 }
 
 // signersOfGit is the allowed-signers file that git is told of, "" for none.
@@ -225,6 +232,11 @@ func (s *source) judge(v *verdict, sheet *certificate.Sheet) error {
 	}
 	v.SinceOn = now.state.Date().String()
 	v.Since, v.Gone = now.changes(sheet)
+	for _, id := range v.Gone {
+		if now.tainted[id] {
+			v.Touched = append(v.Touched, id)
+		}
+	}
 	then, err := s.bookOf(dir, sheet, on)
 	var hindered hindrance
 	switch {
@@ -297,6 +309,9 @@ func (v *verdict) against(then *loaded, sheet *certificate.Sheet) {
 	facts, drawing, gone := then.renewed(&sheet.Facts)
 	if len(gone) > 0 || len(facts.Fish) == 0 {
 		v.Facts, v.Why = differ, "the book has no answer, on that day, of "+some(gone, 5)
+		if slices.ContainsFunc(gone, func(id string) bool { return then.tainted[id] }) {
+			v.Why += " (errors in the book touch it)"
+		}
 		return
 	}
 	v.hold(&facts, drawing, sheet)
@@ -323,8 +338,20 @@ func (v *verdict) hold(facts *certificate.Facts, drawing *chart.Drawing, sheet *
 	}
 }
 
-// weigh comes to the answer.
+// weigh comes to the answer: what the book says to it, and then whether it is
+// signed by one of those who are believed, where the question names them.
 func (v *verdict) weigh(sheet *certificate.Sheet) {
+	v.weighFacts(sheet)
+	if v.Signers == "" || v.Signature.State == certificate.Good || v.Answer == isFalse {
+		return
+	}
+	if v.Answer == isTrue {
+		v.Answer = unbelieved
+	}
+	v.Why = join2(v.Why, v.whyUnbelieved())
+}
+
+func (v *verdict) weighFacts(sheet *certificate.Sheet) {
 	book := sheet.Facts.Book
 	switch {
 	case v.Signature.State == certificate.Wrong:
@@ -355,6 +382,17 @@ func (v *verdict) weigh(sheet *certificate.Sheet) {
 const noCommit = "the sheet names no state of the book that one could go back to (git commit the book before you make a sheet)"
 
 func join2(a, b string) string { return strings.TrimPrefix(a+"; "+b, "; ") }
+
+// whyUnbelieved says why no one of --signers vouches for a sheet.
+func (v *verdict) whyUnbelieved() string {
+	switch v.Signature.State {
+	case certificate.Unsigned:
+		return "it is not signed, so nobody named in " + v.Signers + " vouches for it"
+	case certificate.Unknown:
+		return "the key that signed it is not named in " + v.Signers
+	}
+	return "its signature could not be checked against " + v.Signers + ": " + v.Signature.Why
+}
 
 // changes lists what the book says otherwise now, as of the day of the question.
 func (l *loaded) changes(sheet *certificate.Sheet) (list []certificate.Difference, gone []string) {

@@ -33,7 +33,7 @@ func sample() *Facts {
 			Ancestry: Ancestry{0.6979166666666667, 0.25, 0.05208333333333326},
 			Founders: []Founder{{"TF-W2", 0.5, Wild, "pool above the ford", "2024", "Merrin Haldoway", ""}, {"TF-K1", 0.25, Bought, "", "2024", "Corvin Asterlow", "F3"},
 				{"TF-W1", 0.1979166666666667, Wild, "below the ford", "2021", "", ""}},
-			Loci:   []Locus{{"pale", "P/p", ""}, {"spotted", "", "plain"}},
+			Loci:   []Locus{{"pale", "P/p", "", false}, {"spotted", "", "plain", false}},
 			Spawns: []Spawn{{ID: "TF-S17", Date: "2026-09-19", Sire: "TF-D1a", Dam: "any one of the 3 females of TF-D3", Born: n(22), Kept: n(12)}},
 		}}}
 }
@@ -291,5 +291,63 @@ func TestGenerationInWords(t *testing.T) {
 		if got := ordinal(n); got != want {
 			t.Errorf("%d: %s, want %s", n, got, want)
 		}
+	}
+}
+
+// A species is on the page whole, however small, or the page says that it is not.
+func TestLongSpecies(t *testing.T) {
+	for _, c := range []struct {
+		species string
+		cut     bool
+	}{
+		{"Poecilia reticulata", false},
+		{"Cynotilapia zebroides, the dark-dorsal form from the second reef north of the landing at Lupingu Point, as sold", false},
+		{strings.Repeat("Lamprologus ", 200), true},
+		{strings.Repeat("Long", 400), true},
+	} {
+		f := sample()
+		f.Fish[0].Species = c.species
+		text := textOf(t, must(Write("pdf", f, nil, A4)))
+		whole := strings.Join(strings.Fields(c.species), " ")
+		if got := strings.Contains(strings.Join(strings.Fields(text), " "), whole); got == c.cut {
+			t.Errorf("%.30s… is there whole: %v\n%.300s", c.species, got, text)
+		}
+		if told := strings.Contains(strings.Join(strings.Fields(text), " "), "have it whole"); told != c.cut {
+			t.Errorf("%.30s… is said to be cut: %v", c.species, told)
+		}
+	}
+}
+
+// A sire that nobody saw in the wild is not called a parent that nobody knows.
+func TestUnseenWildSire(t *testing.T) {
+	f := sample()
+	fish := &f.Fish[0]
+	fish.Founders, fish.Ancestry = fish.Founders[:1], Ancestry{0.5, 0, 0.5}
+	fish.Generation = Generation{Label: "F0", CITES: FromTheWild}
+	fish.Spawns[0].UnseenWildSire = true
+	page := string(must(Write("html", f, nil, A4)))
+	for _, words := range []string{"and in a wild sire that nobody saw.", "part of it is from a wild sire that nobody saw.", "unknown: a wild sire", "50.0 %"} {
+		if !strings.Contains(page, words) {
+			t.Errorf("%q is not on the page", words)
+		}
+	}
+	if strings.Contains(page, "does not know") || strings.Contains(page, "nobody knows") {
+		t.Error("the sire is called unknown without saying that it was wild")
+	}
+	// Where more is unknown than half, that is said too.
+	fish.Ancestry = Ancestry{0.25, 0, 0.75}
+	page = string(must(Write("html", f, nil, A4)))
+	for _, words := range []string{"in a wild sire that nobody saw and in parents that the book does not know.", "nobody knows"} {
+		if !strings.Contains(page, words) {
+			t.Errorf("%q is not on the page", words)
+		}
+	}
+}
+
+// What was inferred is told apart from what was stated.
+func TestInferredLoci(t *testing.T) {
+	got := lociWords([]Locus{{"pale", "P/p", "", false}, {"spotted", "s/s", "plain", true}, {"dark", "", "dark", false}, {"veil", "v/v", "", true}})
+	if want := "pale P/p; dark: looks dark; inferred from the records: spotted s/s (looks plain), veil v/v"; got != want {
+		t.Errorf("%s, want %s", got, want)
 	}
 }

@@ -131,6 +131,9 @@ func (c *content) describe(fish *Fish) {
 		{Kind: Bought, Units: p.bought, Words: "from bought fish, by the seller's word", Percent: percentOf(p.bought, fish.Ancestry.Bought)},
 		{Kind: "unknown", Units: p.unknown, Words: "unknown", Percent: percentOf(p.unknown, fish.Ancestry.Unknown)},
 	}
+	if _, only := fish.unseenWildSire(); only {
+		c.Origins[2].Words = "unknown: a wild sire"
+	}
 	rest := 0
 	first := map[string]string{} // founder of those words
 	for i := range fish.Founders {
@@ -176,11 +179,7 @@ func detailsOf(f *Facts, fish *Fish) []detail {
 		add("dam", s.Dam)
 		add("counted", s.counts())
 	}
-	var loci []string
-	for i := range fish.Loci {
-		loci = append(loci, fish.Loci[i].words())
-	}
-	add("known loci", orElse(strings.Join(loci, "; "), "none stated"))
+	add("known loci", orElse(lociWords(fish.Loci), "none stated"))
 	return list
 }
 
@@ -218,6 +217,15 @@ func (c *content) several(f *Facts) {
 		c.Rows = append(c.Rows, row)
 	}
 	c.Treaty = batchTreaty(f)
+	var unseen []string
+	for i := range f.Fish {
+		if some, _ := f.Fish[i].unseenWildSire(); some {
+			unseen = append(unseen, f.Fish[i].ID)
+		}
+	}
+	if len(unseen) > 0 {
+		c.RowsNote += " The unseen sire of " + few(unseen) + " was a wild fish."
+	}
 }
 
 func rowOf(fish *Fish, number int) fishRow {

@@ -116,23 +116,27 @@ type Locus struct {
 	Locus     string `json:"locus"`
 	Genotype  string `json:"genotype"`
 	Phenotype string `json:"phenotype"`
+	Inferred  bool   `json:"inferred,omitempty"` // the genotype was not stated, and follows from the records
 }
 
 // Spawn is a spawn that the fish came from; counts that were not stated are nil.
 type Spawn struct {
-	ID       string `json:"id"`
-	Date     string `json:"date"`
-	Sire     string `json:"sire"` // in words
-	Dam      string `json:"dam"`
-	Eggs     *int   `json:"eggs"`
-	Fertile  *int   `json:"fertile"`
-	Hatched  *int   `json:"hatched"`
-	Born     *int   `json:"born"`
-	Swimming *int   `json:"swimming"`
-	Kept     *int   `json:"kept"`
-	Deformed *int   `json:"deformed"`
-	Culled   *int   `json:"culled"`
-	Lost     *int   `json:"lost"`
+	ID   string `json:"id"`
+	Date string `json:"date"`
+	Sire string `json:"sire"` // in words
+	Dam  string `json:"dam"`
+	// The sire is not on record and was a wild fish, for the dam was caught carrying.
+	UnseenWildSire bool `json:"unseen_wild_sire,omitempty"`
+
+	Eggs     *int `json:"eggs"`
+	Fertile  *int `json:"fertile"`
+	Hatched  *int `json:"hatched"`
+	Born     *int `json:"born"`
+	Swimming *int `json:"swimming"`
+	Kept     *int `json:"kept"`
+	Deformed *int `json:"deformed"`
+	Culled   *int `json:"culled"`
+	Lost     *int `json:"lost"`
 }
 
 // Lineage is what the chart of ancestors shows, and the digest of the drawing

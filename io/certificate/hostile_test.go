@@ -24,7 +24,7 @@ func hostile(text string) *Facts {
 	for i := range fish.Founders {
 		fish.Founders[i].ID, fish.Founders[i].Site, fish.Founders[i].By = text, text, text
 	}
-	fish.Loci = []Locus{{text, text, text}}
+	fish.Loci = []Locus{{text, text, text, false}, {text, text, text, true}}
 	fish.Spawns[0].ID, fish.Spawns[0].Sire, fish.Spawns[0].Dam = text, text, text
 	return f
 }

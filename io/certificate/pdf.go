@@ -104,16 +104,38 @@ func (s *pdfSheet) head() float64 {
 		s.write(s.right, 109, s.Standing, hand{size: 9, bold: true, colour: alarm, right: true}, 215)
 	}
 	room := s.right - s.left - max(tag, 190) - 12
-	size := 23.0
-	for size > 14 && lettering.Width(s.Species, size, true) > room {
-		size--
-	}
-	y := s.paragraph(s.left, 50, room, s.Species, hand{size: size, bold: true, colour: ink}, 2)
+	y := s.species(50, room)
 	if s.Common != "" {
 		y = s.paragraph(s.left, y, room, s.Common, hand{size: 11, colour: ink}, 1)
 	}
 	y = s.paragraph(s.left, y, room, s.Locality, hand{size: 11, colour: faint}, 2)
 	return max(y, 112) + 14
+}
+
+// species writes the name as large as it can stand there whole: on one line, on
+// two, and small on more. Of one that is too long even so it says that it is cut.
+func (s *pdfSheet) species(y, room float64) float64 {
+	h := hand{size: 23, bold: true, colour: ink}
+	for h.size > 14 && lettering.Width(s.Species, h.size, true) > room {
+		h.size--
+	}
+	most := 2
+	for !fits(s.Species, h, room, most) && h.size > 7 {
+		h.size--
+		most = 4
+	}
+	whole := fits(s.Species, h, room, most)
+	y = s.paragraph(s.left, y, room, s.Species, h, most)
+	if !whole {
+		y = s.paragraph(s.left, y, room, "The name is longer than there is room for here; the facts inside this file have it whole.", lesser, 2)
+	}
+	return y
+}
+
+// fits reports whether a paragraph of so many lines has the whole text.
+func fits(text string, h hand, room float64, most int) bool {
+	shown := lettering.Wrap(text, h.size, h.bold, room, most)
+	return strings.Join(shown, " ") == strings.Join(strings.Fields(lettering.Clean(text)), " ")
 }
 
 var (
@@ -167,7 +189,7 @@ func (s *pdfSheet) origins(y float64) float64 {
 	x = s.left
 	for i, o := range s.Origins {
 		if i == len(s.Origins)-1 {
-			x = max(x, s.right-84)
+			x = max(x, s.right-max(84, 18+lettering.Width(o.Percent, 9.5, true)+lettering.Width(o.Words, lesser.size, false)))
 		}
 		s.swatch(x, y-7.5, 8, o.Kind)
 		x = s.write(x+13, y, o.Percent, hand{size: 9.5, bold: true, colour: ink}, 0)

@@ -84,8 +84,10 @@ func (f *Fish) ends() string {
 			bought = appendNew(bought, join(", ", orElse(founder.By, "seller not named"), founder.Year, declared(founder.Generation)))
 		}
 	}
-	unknown := f.Ancestry.Unknown > 1e-9
+	unseen, onlyUnseen := f.unseenWildSire()
+	unknown := f.Ancestry.Unknown > 1e-9 && !onlyUnseen
 	switch {
+	case unseen: // said below
 	case len(bought) == 0 && !unknown && len(caught) > 0:
 		return "Every line of descent ends in wild-caught fish (" + few(caught) + ")."
 	case len(caught)+len(bought) == 0:
@@ -98,10 +100,24 @@ func (f *Fish) ends() string {
 	if len(bought) > 0 {
 		parts = append(parts, "in bought fish whose own ancestors are not in the book ("+few(bought)+")")
 	}
+	if unseen {
+		parts = append(parts, "in a wild sire that nobody saw")
+	}
 	if unknown {
 		parts = append(parts, "in parents that the book does not know")
 	}
 	return "Its lines of descent end " + and(parts) + "."
+}
+
+// unseenWildSire reports whether a sire that is not on record was a wild fish,
+// and whether nothing else of the fish is unknown.
+func (f *Fish) unseenWildSire() (some, only bool) {
+	only = len(f.Spawns) > 0 && f.Ancestry.Unknown <= 0.5+1e-9
+	for i := range f.Spawns {
+		some = some || f.Spawns[i].UnseenWildSire
+		only = only && f.Spawns[i].UnseenWildSire
+	}
+	return some, only
 }
 
 func declared(label string) string {
@@ -118,7 +134,10 @@ func join(separator string, texts ...string) string {
 
 // word says whose word the sheet rests on, in one sentence.
 func (f *Fish) word() string {
-	a := f.Ancestry
+	a, nobody := f.Ancestry, "nobody knows"
+	if _, only := f.unseenWildSire(); only {
+		nobody = "is from a wild sire that nobody saw"
+	}
 	switch whole := 1 - 1e-9; {
 	case a.Wild > whole:
 		return "All of it is on record: every founder was caught by or for this book."
@@ -129,11 +148,11 @@ func (f *Fish) word() string {
 	case a.Unknown <= 1e-9:
 		return "Part of it is on record, part of it rests on what sellers said."
 	case a.Bought <= 1e-9:
-		return "Part of it is on record, and part of it nobody knows."
+		return "Part of it is on record, and part of it " + nobody + "."
 	case a.Wild <= 1e-9:
-		return "Part of it rests on what sellers said, and part of it nobody knows."
+		return "Part of it rests on what sellers said, and part of it " + nobody + "."
 	}
-	return "Part of it is on record, part rests on what sellers said, and part nobody knows."
+	return "Part of it is on record, part rests on what sellers said, and part " + nobody + "."
 }
 
 func (f *Fish) isFounder() bool { return f.Relation == "" }
@@ -210,6 +229,22 @@ func (s *Spawn) counts() string {
 		}
 	}
 	return strings.Join(parts, ", ")
+}
+
+// lociWords lists what is stated of loci, then what follows from the records.
+func lociWords(loci []Locus) string {
+	var stated, inferred []string
+	for i := range loci {
+		if l := &loci[i]; l.Inferred {
+			inferred = append(inferred, l.words())
+		} else {
+			stated = append(stated, l.words())
+		}
+	}
+	if len(inferred) > 0 {
+		stated = append(stated, "inferred from the records: "+strings.Join(inferred, ", "))
+	}
+	return strings.Join(stated, "; ")
 }
 
 func (l *Locus) words() string {
