@@ -71,6 +71,17 @@ func (v *verdict) sealWords() string {
 	return v.Signature.State + ": " + v.Signature.Why
 }
 
+// whyUnbelieved says why no one of --signers vouches for a sheet.
+func (v *verdict) whyUnbelieved() string {
+	switch v.Signature.State {
+	case certificate.Unsigned:
+		return "it is not signed, so nobody named in " + v.Signers + " vouches for it"
+	case certificate.Unknown:
+		return "the key that signed it is not named in " + v.Signers
+	}
+	return "its signature could not be checked against " + v.Signers + ": " + v.Signature.Why
+}
+
 // unknownKey says where the key was looked for.
 func (v *verdict) unknownKey() string {
 	switch {

@@ -383,17 +383,6 @@ const noCommit = "the sheet names no state of the book that one could go back to
 
 func join2(a, b string) string { return strings.TrimPrefix(a+"; "+b, "; ") }
 
-// whyUnbelieved says why no one of --signers vouches for a sheet.
-func (v *verdict) whyUnbelieved() string {
-	switch v.Signature.State {
-	case certificate.Unsigned:
-		return "it is not signed, so nobody named in " + v.Signers + " vouches for it"
-	case certificate.Unknown:
-		return "the key that signed it is not named in " + v.Signers
-	}
-	return "its signature could not be checked against " + v.Signers + ": " + v.Signature.Why
-}
-
 // changes lists what the book says otherwise now, as of the day of the question.
 func (l *loaded) changes(sheet *certificate.Sheet) (list []certificate.Difference, gone []string) {
 	facts, _, gone := l.renewed(&sheet.Facts)
