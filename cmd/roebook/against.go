@@ -30,8 +30,14 @@ func checkAgainst(from *source, files []string, revision string) error {
 	report := against{checked: now, commit: v.Commit, turned: history.TurnedSince(old, now.book)}
 	report.problems = newProblems(from.env.check(old, on, problems), now.problems)
 	report.before = len(now.problems) - len(report.problems)
+	errors, _ := tally(now.problems)
+	news, _ := tally(report.problems)
+	report.errorsBefore = errors - news
 	if err := from.answer(report.document(), report.write); err != nil {
 		return err
+	}
+	if report.errorsBefore > 0 {
+		return statusError(saysNo)
 	}
 	return report.status()
 }
@@ -53,9 +59,10 @@ func newProblems(old, now []pedigree.Problem) []pedigree.Problem {
 // against is what a check against a commit found.
 type against struct {
 	checked
-	commit history.Commit
-	before int // problems that were there
-	turned []history.Turned
+	commit       history.Commit
+	before       int // problems that were there
+	errorsBefore int // of these
+	turned       []history.Turned
 }
 
 func (c *against) write(p *page) {
@@ -74,11 +81,13 @@ func (c *against) write(p *page) {
 		p.say("%s that came in %s", tallyWords(errors, warnings), since)
 	case len(c.turned) > 0:
 		p.say("Nothing else to correct that came in %s.", since)
+	case c.errorsBefore > 0:
+		p.say("Nothing to correct that came in %s, but the book had errors before and has them still.", since)
 	default:
 		p.say("All is well: nothing to correct that came in %s.", since)
 	}
 	if c.before > 0 {
-		p.say("%s there before %s not shown; see: roebook check", countWords(c.before, "problem"), map[bool]string{true: "is", false: "are"}[c.before == 1])
+		p.say("%s there before are not shown; see: roebook check", tallyWords(c.errorsBefore, c.before-c.errorsBefore))
 	}
 }
 
@@ -96,9 +105,10 @@ func turnedWords(t history.Turned) string {
 
 type againstJSON struct {
 	problemsJSON
-	Against versionJSON  `json:"against"`
-	Before  int          `json:"before"`
-	Changed []turnedJSON `json:"changed"`
+	Against      versionJSON  `json:"against"`
+	Before       int          `json:"before"` // problems that were there, of both kinds
+	ErrorsBefore int          `json:"errors_before"`
+	Changed      []turnedJSON `json:"changed"`
 }
 
 type turnedJSON struct {
@@ -112,7 +122,7 @@ type turnedJSON struct {
 }
 
 func (c *against) document() againstJSON {
-	out := againstJSON{c.checked.document(), versionJSON{text(c.commit.Hash), text(c.commit.Subject), c.commit.Date.String()}, c.before, []turnedJSON{}}
+	out := againstJSON{c.checked.document(), versionJSON{text(c.commit.Hash), text(c.commit.Subject), c.commit.Date.String()}, c.before, c.errorsBefore, []turnedJSON{}}
 	for _, t := range c.turned {
 		out.Changed = append(out.Changed, turnedJSON{t.ID, t.What, t.Was, text(t.Is), t.File, t.Line, t.Column})
 	}

@@ -30,7 +30,7 @@ With --against, after a pull say, only what is wrong now and was not in that com
 records say otherwise than they did who a fish is, whose young, or when. Both are held against the rules
 as of one day, so that what is new is new in the text.
 
-Ends with status 1 where there are errors, so that it can stand before a commit.`,
+Ends with status 1 where there are errors, shown or there before, so that it can stand before a commit.`,
 		Example: `  roebook check --on 2026-11-24
   roebook check --against HEAD~1 --on 2026-11-24
   roebook check lines/candlewick.yaml --on 2026-11-24

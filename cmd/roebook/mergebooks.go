@@ -25,8 +25,8 @@ Two keepers who write down different fish, or different keys of one fish, never 
 changed otherwise is put between marks as git writes them, and told: choose one, take the marks out, and
 git add the file. Comments of both sides are kept, and lines that nobody changed stay as they are.
 
-Who bred in a spawn is one statement and is not put together from two. A file that cannot be read as
-records is joined line by line, as git does it. Join first and look afterwards: roebook check tells what
+Who bred in a spawn is one statement, as are the numbers of a lot, and is not put together from two. Lines
+end as they do in OURS. A file that cannot be read as records is joined line by line, as git does it. Join first and look afterwards: roebook check tells what
 two sound books say together that cannot be true.
 
 Ends with status 0 where all is joined, 1 where there are conflicts.`,

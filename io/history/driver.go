@@ -29,7 +29,8 @@ func (m Merged) Clean() bool {
 
 // MergeFiles joins two versions of a file and writes the result into that of
 // ours, as git wants it of a merge driver. name is the file's name for people.
-// Files that are no records that can be read are left to `git merge-file`.
+// Files that are no records that can be read are left to `git merge-file`; where
+// one is not text at all an error says which, and nothing is written.
 func MergeFiles(base, ours, theirs, name string, environment []string) (Merged, error) {
 	var files [3]records.File
 	for i, path := range []string{base, ours, theirs} {
@@ -41,6 +42,12 @@ func MergeFiles(base, ours, theirs, name string, environment []string) (Merged, 
 	}
 	joined, err := records.Join(files[0], files[1], files[2])
 	if err != nil {
+		for i, side := range []string{"the common version", "ours", "theirs"} {
+			if bytes.IndexByte(files[i].Text, 0) >= 0 {
+				return Merged{}, fmt.Errorf("%s is not text (it holds a zero byte, as pictures, spreadsheets and UTF-16 files do) and cannot be joined; "+
+					"choose one version with git checkout --ours or --theirs, then git add it", side)
+			}
+		}
 		clean, failed := mergeText(base, ours, theirs, environment)
 		return Merged{ByText: err, TextClean: clean}, failed
 	}
@@ -56,7 +63,7 @@ func mergeText(base, ours, theirs string, environment []string) (clean bool, err
 	if _, err := exec.LookPath("git"); err != nil {
 		return false, ErrNoGit
 	}
-	cmd := exec.Command("git", "merge-file", "--quiet", "-L", "ours", "-L", "base", "-L", "theirs", "--", ours, base, theirs)
+	cmd := exec.Command("git", "merge-file", "-L", "ours", "-L", "base", "-L", "theirs", "--", ours, base, theirs)
 	cmd.Env = cleared(environment)
 	var told bytes.Buffer
 	cmd.Stderr = &told

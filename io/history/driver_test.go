@@ -229,6 +229,32 @@ func TestMergeByLines(t *testing.T) {
 	}
 }
 
+// What is no text is joined by nothing, and stays as it is.
+func TestMergeRefusesWhatIsNoText(t *testing.T) {
+	needGit(t)
+	dir := t.TempDir()
+	paths := make([]string, 3)
+	for binary, side := range []string{"the common version", "ours", "theirs"} {
+		for i, text := range []string{"line: reed\n", "line: reed\nspecies: x\n", "line: mill\n"} {
+			if i == binary {
+				text = "PK\x03\x04\x00\x00" + text
+			}
+			paths[i] = filepath.Join(dir, fmt.Sprint(i))
+			if err := os.WriteFile(paths[i], []byte(text), 0o600); err != nil {
+				t.Fatal(err)
+			}
+		}
+		before, _ := os.ReadFile(paths[1])
+		_, err := MergeFiles(paths[0], paths[1], paths[2], "lines/x.yaml", os.Environ())
+		if err == nil || !strings.HasPrefix(err.Error(), side+" is not text") || strings.Contains(err.Error(), "exit status") {
+			t.Errorf("%v", err)
+		}
+		if after, _ := os.ReadFile(paths[1]); string(after) != string(before) {
+			t.Errorf("ours is now %q", after)
+		}
+	}
+}
+
 // Setting up twice writes nothing the second time, and nothing that is there is
 // written over.
 func TestInstall(t *testing.T) {

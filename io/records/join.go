@@ -44,7 +44,8 @@ func (c Conflict) String() string {
 // sales and loans entry by entry. What one side alone changed, added or took out
 // is so in the result. The lines of ours stay as they are where theirs changed
 // nothing, and comments of both sides are kept. Only what both changed otherwise
-// is a conflict, round the lines of that key.
+// is a conflict, round the lines of that key. Who bred in a spawn and the numbers
+// of a lot are one statement each, and not put together from two sides.
 //
 // It is worked out twice, for the parsed values and for the text; the text must
 // read back as the values, else the whole record is a conflict. An error is
@@ -150,7 +151,8 @@ func senseOf(entries []entry) *sense {
 	return c
 }
 
-// finish writes the result with the line endings it is to have.
+// finish writes the result with the line endings of ours: an editor of the other
+// side that changes them all is not to change every line here.
 func (j *joiner) finish(ours, theirs string, ourDoc, theirDoc *joinDoc) {
 	text := ours
 	if len(j.conflicts) > 0 {
@@ -160,7 +162,7 @@ func (j *joiner) finish(ours, theirs string, ourDoc, theirDoc *joinDoc) {
 		text = strings.TrimSuffix(text, "\n")
 	}
 	out := []byte(text)
-	if three(j.b.crlf, j.o.crlf, j.t.crlf) {
+	if j.o.crlf {
 		out = bytes.ReplaceAll(out, []byte("\n"), []byte("\r\n"))
 	}
 	if three(j.b.mark, j.o.mark, j.t.mark) {

@@ -103,6 +103,22 @@ func TestJoinByHand(t *testing.T) {
 		{"who the sire was", []string{"group: R-W1", "sire: [R-W1, R-W2]"}, []string{"group: R-W1", "sire: R-W2"},
 			[]string{s1, "<<<<<<< ours (R-S1, sire: both sides wrote it, and not the same)\n  R-S1: {date: 2022-01-09, sire: [R-W1, R-W2], born: 23}\n=======\n" +
 				"  R-S1: {date: 2022-01-09, sire: R-W2, born: 23}\n>>>>>>> theirs\n"}, "R-S1, sire: both sides wrote it, and not the same"},
+		{"a sire of one side and a dam of the other", []string{"group: R-W1", "sire: R-W1, dam: R-W1"}, []string{"group: R-W1", "sire: R-W1, dam: R-W2"},
+			[]string{s1, "<<<<<<< ours (R-S1, dam: both sides wrote it, and not the same)\n  R-S1: {date: 2022-01-09, sire: R-W1, dam: R-W1, born: 23}\n=======\n" +
+				"  R-S1: {date: 2022-01-09, sire: R-W1, dam: R-W2, born: 23}\n>>>>>>> theirs\n"}, "R-S1, dam: both sides wrote it, and not the same"},
+		{"how many sires, and another group", []string{"group: R-W1", "group: R-W1, sires: 2"}, []string{"group: R-W1", "group: R-W2"},
+			[]string{s1, "<<<<<<< ours (R-S1, group, sires: changed on both sides, and one statement together)\n  R-S1: {date: 2022-01-09, group: R-W1, sires: 2, born: 23}\n=======\n" +
+				"  R-S1: {date: 2022-01-09, group: R-W2, born: 23}\n>>>>>>> theirs\n"}, "R-S1, group, sires: changed on both sides, and one statement together"},
+		{"males of one side and females of the other, in brackets", []string{"males: 2, females: 3}", "males: 1, females: 3}"}, []string{"males: 2, females: 3}", "males: 2, females: 2}"},
+			[]string{w1, "<<<<<<< ours (R-W1, males, females: changed on both sides, and one statement together)\n" + strings.Replace(w1, "males: 2", "males: 1", 1) + "=======\n" +
+				strings.Replace(w1, "females: 3", "females: 2", 1) + ">>>>>>> theirs\n"}, "R-W1, males, females: changed on both sides, and one statement together"},
+		{"males of one side and females of the other, in lines", []string{"males: 2   #", "males: 1   #"}, []string{"    females: 3\n", "    females: 2\n"},
+			[]string{"    males: 2   # counted twice\n    females: 3\n", "<<<<<<< ours (R-W2, males, females: changed on both sides, and one statement together)\n    males: 1   # counted twice\n    females: 3\n=======\n" +
+				"    males: 2   # counted twice\n    females: 2\n>>>>>>> theirs\n"}, "R-W2, males, females: changed on both sides, and one statement together"},
+		{"males of one side and females of the other, at a later count", []string{"males: 2, females: 2}", "males: 1, females: 2}"}, []string{"males: 2, females: 2}", "males: 2, females: 1}"},
+			[]string{"      - {date: 2022-01-01, males: 2, females: 2}  # one lost\n", "<<<<<<< ours (R-W2, changes.2022-01-01.males, females: changed on both sides, and one statement together)\n" +
+				"      - {date: 2022-01-01, males: 1, females: 2}  # one lost\n=======\n      - {date: 2022-01-01, males: 2, females: 1}  # one lost\n>>>>>>> theirs\n"},
+			"R-W2, changes.2022-01-01.males, females: changed on both sides, and one statement together"},
 		{"remarks at the end and between sections", []string{"born: 23}\n", "born: 23}\n# seen by us\n", "\nspawns:", "\n# ours, below\nspawns:"},
 			[]string{"born: 23}\n", "born: 23}\n\n# seen by them\n", "\nspawns:", "\n# theirs, below\nspawns:"},
 			[]string{"born: 23}\n", "born: 23}\n# seen by us\n\n# seen by them\n", "\nspawns:", "\n# ours, below\n# theirs, below\nspawns:"}, ""},
@@ -139,6 +155,79 @@ func TestJoinKeepsOddsWhole(t *testing.T) {
 	got, err = joinThree(base, strings.Replace(base, "dark: 3", "dark: 3, light: 1", 1), strings.Replace(base, "}}", "}, blond: {grey: 4}}", 1))
 	if want := strings.Replace(base, "{dark: 3}", "{dark: 3, light: 1}, blond: {grey: 4}", 1); err != nil || string(got.Text) != want {
 		t.Errorf("%v\n%s", err, got.Text)
+	}
+}
+
+// Who bred is one statement: where both sides changed it, each half of the
+// conflict is what that side wrote.
+func TestJoinKeepsParentsWhole(t *testing.T) {
+	const pair = "sire: A1, dam: A2"
+	for _, c := range []struct{ base, ours, theirs string }{
+		{pair, "sire: A1, dam: A3", "sire: A9, dam: A2"},
+		{pair, "sire: A1, dam: A3", "group: G"},
+		{pair, "sire: A1, dam: A2, sires: 2", "sire: A9, dam: A2"},
+		{pair, "sire: A1, dam: A2, dams: 2", "sire: [A1, A9], dam: A2"},
+		{pair, "repeat: S0", "sire: A1"},
+		{"group: G", "group: G, sires: 2", "group: G, dams: 2"},
+		{"sire: {A1: 1, A2: 2}, dam: A3", "sire: {A1: 1, A2: 3}, dam: A3", "sire: {A1: 1, A2: 2}, dam: A4"},
+	} {
+		for _, sides := range [][2]string{{c.ours, c.theirs}, {c.theirs, c.ours}} {
+			for _, write := range []func(parents string) string{
+				func(parents string) string { return "  S1: {date: 2022, " + parents + ", born: 10}\n" },
+				func(parents string) string {
+					return "  S1:\n    date: 2022\n    " + strings.NewReplacer("}, ", "}\n    ", "], ", "]\n    ", ", dam", "\n    dam", ", sires", "\n    sires").Replace(parents) + "\n    born: 10\n"
+				},
+			} {
+				got, err := joinThree("spawns:\n"+write(c.base), "spawns:\n"+write(sides[0]), "spawns:\n"+write(sides[1]))
+				if err != nil {
+					t.Fatal(err)
+				}
+				for ours, want := range map[bool]string{true: sides[0], false: sides[1]} {
+					if said := chosen(string(got.Text), ours); said != "spawns:\n"+write(want) || len(got.Conflicts) != 1 {
+						t.Errorf("%v\n%s\nof which one half is\n%s", got.Conflicts, got.Text, said)
+					}
+				}
+			}
+		}
+	}
+}
+
+// chosen is a text with one side of every conflict taken.
+func chosen(text string, ours bool) string {
+	var out strings.Builder
+	side := 0
+	for line := range strings.Lines(text) {
+		switch {
+		case strings.HasPrefix(line, "<<<<<<< ours"):
+			side = 1
+		case side == 1 && line == "=======\n":
+			side = 2
+		case side == 2 && line == ">>>>>>> theirs\n":
+			side = 0
+		case side == 0 || ours == (side == 1):
+			out.WriteString(line)
+		}
+	}
+	return out.String()
+}
+
+// The lines end as they do in ours, whatever an editor of the other keeper made
+// of them.
+func TestJoinKeepsLineEnds(t *testing.T) {
+	windows := func(text string) string { return strings.ReplaceAll(text, "\n", "\r\n") }
+	ours := strings.Replace(joinBase, "born: 23", "born: 22", 1)
+	theirs := strings.Replace(joinBase, "shy", "bold", 1)
+	want := strings.Replace(ours, "shy", "bold", 1)
+	for _, c := range [][4]string{
+		{windows(joinBase), windows(ours), theirs, windows(want)},
+		{joinBase, windows(ours), theirs, windows(want)},
+		{joinBase, ours, windows(theirs), want},
+		{windows(joinBase), ours, windows(theirs), want},
+	} {
+		got, err := joinThree(c[0], c[1], c[2])
+		if err != nil || string(got.Text) != c[3] || len(got.Conflicts) > 0 {
+			t.Errorf("%v: %q, want %q", err, got.Text, c[3])
+		}
 	}
 }
 

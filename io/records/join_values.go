@@ -13,6 +13,26 @@ import (
 var oneStatement = map[string]bool{"sire": true, "dam": true, "group": true, "spawn": true,
 	"alleles": true, "phenotypes": true, "frequency": true, "lethal": true}
 
+// whoBred and howMany are keys that are one statement together, of a spawn and
+// of a lot, its counts and its moves: a pair or a count put together from two
+// sides is one that nobody wrote.
+var (
+	whoBred = []string{"sire", "dam", "group", "repeat", "sires", "dams"}
+	howMany = []string{"males", "females", "unsexed", "count"}
+)
+
+// statementAt lists the keys of a mapping that are one statement together, nil
+// for none.
+func statementAt(path []string) []string {
+	switch n := len(path); {
+	case n == 2 && path[0] == "spawns":
+		return whoBred
+	case (n == 2 || n == 4) && path[0] == "stock": // the record, and what its lists hold
+		return howMany
+	}
+	return nil
+}
+
 // entryLists are keys whose value is a list of things that happened, each of
 // which stands by itself.
 var entryLists = map[string]bool{"changes": true, "sold": true, "lent": true, "related-founders": true}
@@ -76,17 +96,22 @@ func sectionLike(n *node) bool { return n == nil || n.kind == missing || n.kind 
 func isList(n *node) bool { return n == nil || n.kind == sequence || n.kind == mapping }
 
 func (j *joiner) conflict(path []string, b, o, t *node) {
-	c := Conflict{Why: "changed on both sides"}
+	why := "changed on both sides"
 	switch {
 	case isRecord(path) && b == nil:
-		c.Why = "both sides wrote a record of this name; if these are not the same fish, give one of them another id"
+		why = "both sides wrote a record of this name; if these are not the same fish, give one of them another id"
 	case b == nil:
-		c.Why = "both sides wrote it, and not the same"
+		why = "both sides wrote it, and not the same"
 	case o == nil:
-		c.Why = "taken out here, and changed on the other side"
+		why = "taken out here, and changed on the other side"
 	case t == nil:
-		c.Why = "changed here, and taken out on the other side"
+		why = "changed here, and taken out on the other side"
 	}
+	j.tell(path, why)
+}
+
+func (j *joiner) tell(path []string, why string) {
+	c := Conflict{Why: why}
 	for i, to := range []*string{&c.Section, &c.ID} {
 		if len(path) > i && sectionNames[path[0]] {
 			*to = path[i]
@@ -115,8 +140,13 @@ func (j *joiner) meetMaps(path []string, b, o, t *node) (a, z *node) {
 		b = none
 	}
 	inB, inO, inT := in(b), in(o), in(t)
+	statement := statementAt(path)
+	torn := j.meetStatement(path, statement, inB, inO, inT)
 	one := func(key string) {
-		x, y := j.meet(deeper(path, key), inB[key], inO[key], inT[key])
+		x, y := inO[key], inT[key]
+		if !torn || !slices.Contains(statement, key) {
+			x, y = j.meet(deeper(path, key), inB[key], x, y)
+		}
 		if x != nil {
 			a.entries = append(a.entries, entry{key: key, value: *x})
 		}
@@ -138,6 +168,34 @@ func (j *joiner) meetMaps(path []string, b, o, t *node) (a, z *node) {
 		}
 	}
 	return a, z
+}
+
+// meetStatement reports whether both sides changed what keys say together, and
+// not alike: a conflict that it tells, with all of these keys on each side as
+// that side has them.
+func (j *joiner) meetStatement(path, keys []string, b, o, t map[string]*node) bool {
+	var changed, apart []string
+	ours, theirs := false, false
+	for _, key := range keys {
+		at := deeper(path, key)
+		here, there := !alike(at, b[key], o[key]), !alike(at, b[key], t[key])
+		ours, theirs = ours || here, theirs || there
+		if here || there {
+			changed = append(changed, key)
+		}
+		if !alike(at, o[key], t[key]) {
+			apart = append(apart, key)
+		}
+	}
+	if !ours || !theirs || len(apart) == 0 {
+		return false
+	}
+	if key := apart[0]; len(apart) == 1 && !alike(deeper(path, key), b[key], o[key]) && !alike(deeper(path, key), b[key], t[key]) {
+		j.conflict(deeper(path, key), b[key], o[key], t[key])
+	} else {
+		j.tell(deeper(path, strings.Join(changed, ", ")), "changed on both sides, and one statement together")
+	}
+	return true
 }
 
 // itemsOf lists the entries of a list; keys that stand without one are its only
