@@ -15,7 +15,7 @@ import (
 
 func newChart(env *environment) *cobra.Command {
 	from := source{env: env}
-	ask := chartQuestion{}
+	ask := newChartQuestion()
 	cmd := &cobra.Command{
 		Use:   "chart KIND ID|LINE",
 		Short: "drawings: ancestors, descent, founders, kinship, history",
@@ -29,10 +29,13 @@ SVG is drawn in the fonts of whoever looks at it. PNG and PDF bring their own, w
 Greek, Cyrillic, Armenian, Georgian, Hebrew, Arabic, Chinese and Japanese; what they lack is told.`,
 		Example: `  roebook chart ancestors TF-E1 -o e1.svg --on 2026-11-24
   roebook chart descent candlewick -o candlewick.pdf --on 2026-11-24
-  roebook chart history tessamora-ford --forward 6 -o history.svg --on 2026-11-24
+  roebook chart history candlewick --forward 6 --pairs 8 -o candlewick.svg
   roebook chart kinship TF-D1 TF-D2 TF-D4 TF-K1 -o four.png --on 2026-11-24`,
 		Args: takes(1, -1, "a kind of drawing and an id or the name of a line"),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			for _, option := range []string{"pairs", "scheme"} {
+				ask.forecast.stated[option] = cmd.Flags().Changed(option)
+			}
 			ask.kind, ask.of = args[0], args[1:]
 			switch whole := from.table != "" && slices.Contains(lineKinds, ask.kind); {
 			case whole && len(ask.of) == 0:
@@ -50,6 +53,7 @@ Greek, Cyrillic, Armenian, Georgian, Hebrew, Arabic, Chinese and Japanese; what 
 	cmd.Flags().StringVarP(&ask.file, "output", "o", "", "the `file` to write, ending in .svg, .png or .pdf")
 	cmd.Flags().IntVar(&ask.generations, "generations", 4, "with ancestors: how `many` generations back; 0 for all")
 	cmd.Flags().IntVar(&ask.forward, "forward", 0, "with history: how `many` generations to play the line forward, see roebook forecast")
+	ask.forecast.breeding(cmd.Flags())
 	cmd.Flags().BoolVar(&ask.force, "force", false, "write over a file that is there already")
 	return cmd
 }
@@ -60,7 +64,13 @@ type chartQuestion struct {
 	file        string
 	generations int
 	forward     int
+	forecast    forecastQuestion // how the line is bred then
 	force       bool
+}
+
+func newChartQuestion() chartQuestion {
+	return chartQuestion{forecast: forecastQuestion{Options: forecast.Options{Groups: usualGroups}, ratio: "0.5", failed: "0", seed: usualSeed,
+		stated: map[string]bool{"generations": true}}}
 }
 
 var (
@@ -93,10 +103,12 @@ func (ask *chartQuestion) check() error {
 		return usageError("--forward: a line can be played forward for 0 to %d generations, and not %d", forecast.MostGenerations, ask.forward)
 	case ask.forward > 0 && ask.kind != "history":
 		return usageError("--forward is for a chart of history")
+	case ask.forward == 0 && (ask.forecast.stated["pairs"] || ask.forecast.stated["scheme"]):
+		return usageError("--pairs and --scheme say how the line is bred from now on: give --forward too")
 	case !slices.Contains([]string{".svg", ".png", ".pdf"}, ask.form()):
 		return usageError("-o: %q ends in none of .svg, .png and .pdf", ask.file)
 	}
-	return nil
+	return ask.forecast.read()
 }
 
 // form is the kind of file, by its ending.
@@ -215,7 +227,7 @@ func (l *loaded) lineDrawing(ask *chartQuestion, name string) (*chart.Drawing, e
 		if ask.forward == 0 {
 			return chart.History(l.state, name, nil), nil
 		}
-		outlook, err := l.outlook(line, ask.forward)
+		outlook, err := l.outlook(line, ask.forecast, ask.forward)
 		if err != nil {
 			l.env.complain(err.Error())
 			return nil, statusError(saysNo)

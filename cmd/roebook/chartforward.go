@@ -11,15 +11,14 @@ import (
 	"roebook/pedigree"
 )
 
-// outlook plays a line forward for so many generations, bred as a forecast takes
-// it where nothing is said, and puts them on the calendar.
-func (l *loaded) outlook(line *pedigree.Line, generations int) (*chart.Outlook, error) {
+// outlook plays a line forward for so many generations, and puts them on the
+// calendar. What ask does not state is as a forecast takes it.
+func (l *loaded) outlook(line *pedigree.Line, ask forecastQuestion, generations int) (*chart.Outlook, error) {
 	start, err := forecast.From(l.state, line.Name)
 	if err != nil {
 		return nil, err
 	}
-	ask := forecastQuestion{Options: forecast.Options{Scheme: forecast.Random, Pairs: usualPairs, Males: 0.5, Generations: generations,
-		Replicates: usualRuns, Seed: usualSeed, Every: 1}, stated: map[string]bool{"generations": true}}
+	ask.Generations, ask.Every = generations, 1
 	if err := ask.settle(line, start); err != nil {
 		return nil, err
 	}
@@ -33,8 +32,8 @@ func (l *loaded) outlook(line *pedigree.Line, generations int) (*chart.Outlook, 
 		return nil, stopped(err)
 	}
 	months := l.generationMonths(line)
-	o := &chart.Outlook{Words: fmt.Sprintf("forecast: %s a generation, %d young of each, a generation every %s months as so far; "+
-		"the dots are the mean, nine of ten runs lie in the band", countWords(ask.Pairs, "random pair"), keptOfPair, amount(months))}
+	o := &chart.Outlook{Words: fmt.Sprintf("forecast: %s a generation (%s), %d young kept of each, a generation every %s months as so far. "+
+		"The dots are the mean, nine of ten runs lie in the band", countWords(ask.Pairs, "pair"), schemeWords(ask.Options), keptOfPair, amount(months))}
 	for _, g := range result.Generations {
 		when := chart.When(l.state.Date()) + float64(g.Number)*months/12
 		if g.Number > 0 && g.Runs > 0 {

@@ -21,6 +21,7 @@ const (
 	usualGenerations = 25
 	usualSeed        = 1
 	usualPairs       = 4
+	usualGroups      = 3
 	usualRuns        = 200
 	plannedRuns      = 40 // of least-kinship: they take long, and differ little
 )
@@ -103,11 +104,10 @@ expected of its parents: no promise.`,
 }
 
 func (ask *forecastQuestion) flags(cmd *cobra.Command) {
-	ask.Groups, ask.Pairs, ask.Keep, ask.Every, ask.Generations, ask.Replicates, ask.seed = 3, usualPairs, 0, 5, 0, 0, usualSeed
+	ask.Keep, ask.Every, ask.Generations, ask.Replicates, ask.seed = 0, 5, 0, 0, usualSeed
 	flags := cmd.Flags()
-	flags.StringVar(&ask.scheme, "scheme", string(forecast.Random), "how pairs are made, a `name`: random, avoid-siblings, least-kinship or rotate")
+	ask.breeding(flags)
 	flags.Var(wholeNumber{&ask.Groups, 2, 100}, "groups", "with --scheme rotate: how many `groups`")
-	flags.Var(wholeNumber{&ask.Pairs, 1, forecast.MostFish}, "pairs", "how many `pairs` are set up a generation, each with another male and female while there are enough")
 	flags.BoolVar(&ask.colony, "colony", false, "no pairs: the whole group spawns together")
 	flags.Var(toldNumber{wholeNumber{&ask.Keep, 2, forecast.MostFish}}, "keep", "how many `young` are kept a generation, in all (otherwise 10 of each pair; of a colony, as many as it is today)")
 	flags.StringVar(&ask.ratio, "sex-ratio", "0.5", "the `share` of males among the young, as 0.4 or 40%")
@@ -119,6 +119,13 @@ func (ask *forecastQuestion) flags(cmd *cobra.Command) {
 	flags.Var(toldNumber{wholeNumber{&ask.Replicates, 1, forecast.MostReplicates}}, "replicates", "how many `runs` are played (otherwise 200, or 40 of least-kinship, which takes longer and leaves less to chance)")
 	flags.Var(wholeNumber{&ask.seed, 0, 1_000_000_000}, "seed", "another `number` gives other chances; the same one always the same answer")
 	flags.BoolVar(&ask.goal, "goal", false, "look for the fewest pairs, and the fewest new wild fish, that keep to the line's goal")
+}
+
+// breeding adds the options that say how pairs are made, and how many.
+func (ask *forecastQuestion) breeding(flags *pflag.FlagSet) {
+	ask.Groups, ask.Pairs = usualGroups, usualPairs
+	flags.StringVar(&ask.scheme, "scheme", string(forecast.Random), "how pairs are made, a `name`: random, avoid-siblings, least-kinship or rotate")
+	flags.Var(wholeNumber{&ask.Pairs, 1, forecast.MostFish}, "pairs", "how many `pairs` are set up a generation, each with another male and female while there are enough")
 }
 
 // note takes down which options were given.

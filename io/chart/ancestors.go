@@ -23,7 +23,7 @@ const (
 // Ancestors draws the ancestors of a fish, a lot, or the young of a spawn, up to
 // so many generations back (0: all), time running to the right. Every record
 // stands there once: one that comes up several times has as many heavy lines
-// leaving it. The id must be one of the book's. O(records shown · records) for
+// leaving it, red where they reach the subject through both its parents. The id must be one of the book's. O(records shown · records) for
 // the counts of what is not shown.
 func Ancestors(state *genetics.State, id string, generations int) *Drawing {
 	if generations <= 0 {
@@ -45,7 +45,7 @@ func Ancestors(state *genetics.State, id string, generations int) *Drawing {
 // inWords tells the chart to those who do not see it.
 func (a *ancestry) inWords() string {
 	fish, lots := 0, 0
-	twice := []string{}
+	var again [bothParents + 1][]string
 	for i, c := range a.cards {
 		switch {
 		case i == 0 || c.stock == nil:
@@ -54,8 +54,8 @@ func (a *ancestry) inWords() string {
 		default:
 			fish++
 		}
-		if a.repeated(i) {
-			twice = append(twice, c.stock.ID)
+		if c.again != once {
+			again[c.again] = append(again[c.again], c.stock.ID)
 		}
 	}
 	var parts []string
@@ -69,16 +69,13 @@ func (a *ancestry) inWords() string {
 		return "No ancestors are in the book."
 	}
 	words := strings.Join(parts, " and ") + " as ancestors, oldest on the left."
-	if len(twice) > 0 {
-		words += " More than one line of descent begins at: " + strings.Join(twice, ", ") + "."
+	if both := again[bothParents]; len(both) > 0 {
+		words += " On the sire's side and on the dam's: " + strings.Join(both, ", ") + "."
+	}
+	if one := again[oneParent]; len(one) > 0 {
+		words += " In more than one way, but through one parent only: " + strings.Join(one, ", ") + "."
 	}
 	return words
-}
-
-// repeated reports whether lines of descent part at a card: it is an ancestor in
-// more than one way.
-func (a *ancestry) repeated(i int) bool {
-	return i > 0 && a.cards[i].stock != nil && len(a.cards[i].out) > 1
 }
 
 // ancestryPlan is where everything of an ancestor chart stands.
@@ -219,10 +216,10 @@ func (p *ancestryPlan) middle(d float64, n int) point {
 func (p *ancestryPlan) draw(d *Drawing) {
 	top := d.Height
 	ports := p.ports()
-	for _, heavy := range []bool{false, true} {
+	for again := once; again <= bothParents; again++ {
 		for k, l := range p.links {
-			if !l.fromUnion && p.repeated(l.from) == heavy || l.fromUnion && !heavy {
-				p.drawLink(d, top, k, ports[k], heavy)
+			if l.again == again {
+				p.drawLink(d, top, k, ports[k])
 			}
 		}
 	}
@@ -253,7 +250,7 @@ func (p *ancestryPlan) ports() []float64 {
 	return ports
 }
 
-func (p *ancestryPlan) drawLink(d *Drawing, top float64, k int, port float64, heavy bool) {
+func (p *ancestryPlan) drawLink(d *Drawing, top float64, k int, port float64) {
 	l, way := p.links[k], p.ways[k]
 	var points []point
 	for i, n := range way {
@@ -281,8 +278,8 @@ func (p *ancestryPlan) drawLink(d *Drawing, top float64, k int, port float64, he
 	if l.share < 1 {
 		paint.width = 0.6 + 1.2*l.share
 	}
-	if heavy {
-		paint.stroke = accent
+	if l.again != once {
+		paint.stroke = l.again.colour()
 		paint.width *= 1.6
 	}
 	if l.kin && l.toUnion {
@@ -315,8 +312,10 @@ func (p *ancestryPlan) drawCard(d *Drawing, top float64, i int) {
 	switch {
 	case i == 0:
 		frame = look{fill: "#eef4f4", stroke: ink, width: 2}
-	case p.repeated(i):
+	case c.again == bothParents:
 		frame = look{fill: tint, stroke: accent, width: 2}
+	case c.again == oneParent:
+		frame = look{fill: paper, stroke: line, width: 2}
 	}
 	d.draw(rounded(x, y, cardWidth, h, 6), frame)
 	d.symbol(point{x + 20, y + h/2}, 11, c.symbol)
@@ -330,12 +329,12 @@ func (p *ancestryPlan) drawCard(d *Drawing, top float64, i int) {
 		w := word{size: smallSize, colour: faint, room: room}
 		if k == 0 {
 			w = word{size: textSize, bold: c.stock != nil || c.spawn != nil, room: room}
-			if p.repeated(i) && room > 80 {
+			if c.again != once && room > 80 {
 				badge := fmt.Sprintf("%d ways", c.ways)
 				if c.ways >= manyWays {
 					badge = "many ways"
 				}
-				box := d.write(point{x + cardWidth - 6, base}, badge, word{size: smallSize, bold: true, colour: accent, anchor: end})
+				box := d.write(point{x + cardWidth - 6, base}, badge, word{size: smallSize, bold: true, colour: c.again.colour(), anchor: end})
 				w.room = box.x0 - (x + cardText) - 4
 				if lettering.Width(text, w.size, true) > w.room {
 					text = c.stock.ID

@@ -29,8 +29,9 @@ type card struct {
 	spawn   *pedigree.Spawn // the young of a spawn, as the subject
 	symbol  symbol
 	lines   []string
-	cut     int   // earlier records behind it that are not shown
-	ways    int   // ways from it to the subject
+	cut     int // earlier records behind it that are not shown
+	ways    int // ways from it to the subject
+	again   recurrence
 	out, in []int // links
 }
 
@@ -38,6 +39,7 @@ type card struct {
 type union struct {
 	first   *pedigree.Spawn
 	kin     bool // the parents are related
+	again   recurrence
 	out, in []int
 }
 
@@ -45,9 +47,11 @@ type union struct {
 type link struct {
 	from, to           int // cards, or unions where so said
 	fromUnion, toUnion bool
-	share              float64 // odds, 1 where it is certain
+	sex                pedigree.Sex // of a parent
+	share              float64      // odds, 1 where it is certain
 	label              string
 	kin                bool
+	again              recurrence
 }
 
 // source is where fish of a record came from.
@@ -123,9 +127,9 @@ func newAncestry(state *genetics.State, id string, most int) *ancestry {
 		}
 	}
 	a.countHidden()
-	a.countWays()
+	a.recur()
 	for i := range a.cards {
-		a.describe(&a.cards[i])
+		a.describe(i)
 	}
 	return a
 }
@@ -192,7 +196,7 @@ func (a *ancestry) addCard(s *pedigree.Stock) int {
 		return i
 	}
 	a.byID[s.ID] = len(a.cards)
-	a.cards = append(a.cards, card{stock: s, symbol: symbolOf(a.state, s)})
+	a.cards = append(a.cards, card{stock: s})
 	return len(a.cards) - 1
 }
 
@@ -228,14 +232,14 @@ func (a *ancestry) addUnion(s *pedigree.Spawn) int {
 		contributors := a.book.Contributors(s, sex)
 		if len(contributors) == 0 {
 			a.cards = append(a.cards, card{symbol: symbol{sex: sex, origin: unknown}, lines: []string{"unknown " + side(sex)}})
-			a.connect(link{from: len(a.cards) - 1, to: u, toUnion: true, share: 1})
+			a.connect(link{from: len(a.cards) - 1, to: u, toUnion: true, sex: sex, share: 1})
 		}
 		fish := 0.0
 		for _, c := range contributors {
 			fish += c.Fish
 		}
 		for _, c := range contributors {
-			a.connect(link{from: a.addCard(c.Stock), to: u, toUnion: true, share: c.Share, kin: kin,
+			a.connect(link{from: a.addCard(c.Stock), to: u, toUnion: true, sex: sex, share: c.Share, kin: kin,
 				label: parentLabel(s, sex, c, fish, len(contributors))})
 		}
 	}
@@ -326,42 +330,4 @@ func (a *ancestry) behind(s *pedigree.Stock) map[string]bool {
 		}
 	}
 	return found
-}
-
-// manyWays is where counting ways from an ancestor ends.
-const manyWays = 1 << 20
-
-// countWays counts for each card the ways that lead from it to the subject.
-func (a *ancestry) countWays() {
-	cards, unions := make([]int, len(a.cards)), make([]int, len(a.unions))
-	var ofCard func(i int) int
-	onward := func(out []int) int {
-		n := 0
-		for _, k := range out {
-			l := a.links[k]
-			if !l.toUnion {
-				n += ofCard(l.to)
-				continue
-			}
-			if unions[l.to] == 0 {
-				for _, o := range a.unions[l.to].out {
-					unions[l.to] += ofCard(a.links[o].to)
-				}
-			}
-			n += unions[l.to]
-		}
-		return min(n, manyWays)
-	}
-	ofCard = func(i int) int {
-		if cards[i] == 0 {
-			cards[i] = 1
-			if i > 0 {
-				cards[i] = onward(a.cards[i].out)
-			}
-		}
-		return cards[i]
-	}
-	for i := range a.cards {
-		a.cards[i].ways = ofCard(i)
-	}
 }

@@ -5,10 +5,13 @@ import "roebook/pedigree"
 // aFounder is what a table's fish without parents are.
 const aFounder = "a founder: the table has no parents of it"
 
+// severalFish is what a number in a symbol means.
+const severalFish = "so many fish of one lot (a parent: as at its first spawn here); square or circle: all of that sex"
+
 // keys explains what the chart uses, and nothing else.
 func (a *ancestry) keys() []key {
 	used := map[string]bool{}
-	for i, c := range a.cards {
+	for _, c := range a.cards {
 		switch {
 		case c.symbol.origin == unknown:
 			used["unknown"] = true
@@ -19,9 +22,10 @@ func (a *ancestry) keys() []key {
 		}
 		used[[...]string{"bred", "wild", "bought", ""}[c.symbol.origin]] = true
 		used["dead"] = used["dead"] || c.symbol.dead
-		used["repeated"] = used["repeated"] || a.repeated(i)
 	}
 	for _, l := range a.links {
+		used["one parent"] = used["one parent"] || l.again == oneParent
+		used["both parents"] = used["both parents"] || l.again == bothParents
 		used["kin"] = used["kin"] || l.kin
 		used["odds"] = used["odds"] || l.toUnion && l.share < 1
 		used["of"] = used["of"] || l.label != "" && l.share == 1
@@ -34,7 +38,7 @@ func (a *ancestry) keys() []key {
 		{"male", key{sampleSymbol(symbol{sex: pedigree.Male}), "male"}},
 		{"female", key{sampleSymbol(symbol{sex: pedigree.Female}), "female"}},
 		{"unsexed", key{sampleSymbol(symbol{}), "sex not known"}},
-		{"several", key{sampleSymbol(symbol{number: 5}), "so many fish, kept as one lot; square or circle where all are of that sex"}},
+		{"several", key{sampleSymbol(symbol{number: 5}), severalFish}},
 		{"unknown", key{sampleSymbol(symbol{sex: pedigree.Male, origin: unknown}), "a parent that the book does not know"}},
 		{"wild", key{sampleSwatch(wildFill), wildOr(a.book, "caught in the wild", aFounder)}},
 		{"bought", key{sampleSwatch(boughtFill), "bought: its own ancestors are not in the book"}},
@@ -43,7 +47,8 @@ func (a *ancestry) keys() []key {
 		{"kin", key{sampleDouble, "the two parents are related"}},
 		{"odds", key{sampleFan, "one of several candidates, or a part of all: the thinner the line, the less it counts"}},
 		{"of", key{sampleOf, "one (or so many) of the fish of a lot; which is not known"}},
-		{"repeated", key{sampleRepeated, "the same ancestor in more than one way: follow the heavy lines"}},
+		{"both parents", key{sampleAgain(bothParents), "the same on the sire's side and on the dam's: from there comes inbreeding of " + a.subject()}},
+		{"one parent", key{sampleAgain(oneParent), "the same in several ways, but through one parent only: no inbreeding of " + a.subject()}},
 	} {
 		if used[k.name] {
 			keys = append(keys, k.key)
@@ -69,8 +74,14 @@ func sampleOf(d *Drawing, at point) {
 	d.write(point{at.x, at.y + 3.5}, "1 of 3", word{size: smallSize, colour: faint, anchor: middle})
 }
 
-func sampleRepeated(d *Drawing, at point) {
-	d.draw(rounded(at.x-14, at.y-7, 18, 14, 4), look{fill: tint, stroke: accent, width: 2})
-	d.draw(flow(point{at.x + 4, at.y - 3}, point{at.x + 15, at.y - 7}), look{stroke: accent, width: 2.3})
-	d.draw(flow(point{at.x + 4, at.y + 3}, point{at.x + 15, at.y + 7}), look{stroke: accent, width: 2.3})
+func sampleAgain(r recurrence) func(d *Drawing, at point) {
+	return func(d *Drawing, at point) {
+		ground := tint
+		if r == oneParent {
+			ground = paper
+		}
+		d.draw(rounded(at.x-14, at.y-7, 18, 14, 4), look{fill: ground, stroke: r.colour(), width: 2})
+		d.draw(flow(point{at.x + 4, at.y - 3}, point{at.x + 15, at.y - 7}), look{stroke: r.colour(), width: 2.3})
+		d.draw(flow(point{at.x + 4, at.y + 3}, point{at.x + 15, at.y + 7}), look{stroke: r.colour(), width: 2.3})
+	}
 }

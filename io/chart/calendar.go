@@ -1,12 +1,17 @@
 package chart
 
 import (
+	"cmp"
+	"slices"
+
 	"roebook/pedigree"
 )
 
 // calendar puts what happened in a line into columns: one or more a year, so
-// that what came of something stands to the right of it even within a year.
+// that what came of something stands to the right of it even within a year. Where
+// there is room for it, what came later stands nowhere further left.
 type calendar struct {
+	byDate      bool        // there was room
 	first, last int         // years; 0 where nothing is dated
 	undated     bool        // the first column is for what has no date
 	base        map[int]int // the first column of a year
@@ -23,21 +28,49 @@ type happening struct {
 	after []string
 }
 
+// mostDated is the most columns of a calendar by date; beyond it only descent
+// orders what is of one year, which takes fewer.
+const mostDated = 48
+
 // newCalendar takes happenings in an order of descent, and the day of the chart.
 func newCalendar(list []happening, on pedigree.Date) *calendar {
+	list = inTime(list)
+	if c := layCalendar(list, on, true); c.columns <= mostDated {
+		return c
+	}
+	return layCalendar(list, on, false)
+}
+
+// inTime sorts happenings by date; none is earlier than what it came from.
+func inTime(list []happening) []happening {
+	list = slices.Clone(list)
+	date := make(map[string]pedigree.Date, len(list))
+	for i := range list {
+		for _, id := range list[i].after {
+			list[i].date = max(list[i].date, date[id])
+		}
+		date[list[i].id] = list[i].date
+	}
+	slices.SortStableFunc(list, func(a, b happening) int { return cmp.Compare(a.date, b.date) })
+	return list
+}
+
+func layCalendar(list []happening, on pedigree.Date, byDate bool) *calendar {
 	type when struct{ year, rank int }
 	at := make(map[string]when, len(list))
 	most := map[int]int{}
-	c := &calendar{base: map[int]int{}, column: map[string]int{}, first: on.Year(), last: on.Year()}
+	c := &calendar{byDate: byDate, base: map[int]int{}, column: map[string]int{}, first: on.Year(), last: on.Year()}
+	least, day := map[int]int{}, pedigree.Date(0) // the rank reached in each year before the day
 	for _, h := range list {
 		w := when{year: h.date.Year()}
+		if byDate {
+			if h.date != day {
+				day, least[w.year] = h.date, max(0, most[w.year]-1)
+			}
+			w.rank = least[w.year]
+		}
 		for _, id := range h.after {
-			before, ok := at[id]
-			switch {
-			case !ok || before.year < w.year:
-			case before.year > w.year:
-				w = when{before.year, before.rank + 1}
-			default:
+			if before, ok := at[id]; ok && before.year == w.year {
 				w.rank = max(w.rank, before.rank+1)
 			}
 		}

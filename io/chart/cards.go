@@ -65,18 +65,30 @@ func wildOr(book *pedigree.Book, wild, founders string) string {
 
 // describe writes the lines of a card: its id, who they are, how far from the
 // wild and how inbred, where from.
-func (a *ancestry) describe(c *card) {
+func (a *ancestry) describe(i int) {
+	c := &a.cards[i]
 	s := c.stock
 	if s == nil {
 		return
 	}
+	c.symbol = symbolOf(a.state, s, pedigree.Numbers{})
 	head := s.ID
 	if s.Name != "" {
 		head += " " + s.Name
 	}
 	c.lines = []string{head}
 	if s.Lot {
-		c.lines = append(c.lines, census(censusOf(a.state, s)))
+		held := a.asParent(i)
+		c.symbol = symbolOf(a.state, s, held)
+		for _, k := range c.out { // stored sperm of males that were gone
+			if l := a.links[k]; l.toUnion && l.sex != c.symbol.sex {
+				c.symbol.sex = pedigree.Unsexed
+			}
+		}
+		c.lines = append(c.lines, census(held))
+		if now := a.book.Heads(s, a.state.Date()); now.Total() > 0 && now != held {
+			c.lines = append(c.lines, "now "+census(now))
+		}
 	}
 	var facts []string
 	if g, ok := a.state.Generation(s.ID); ok {
@@ -87,6 +99,26 @@ func (a *ancestry) describe(c *card) {
 	}
 	c.lines = append(c.lines, strings.Join(facts, " · "))
 	c.lines = append(c.lines, a.whence(s)...)
+}
+
+// asParent is who a lot held at the first of the spawns shown of which its fish
+// may be parents; of no such spawn, on the day.
+func (a *ancestry) asParent(i int) pedigree.Numbers {
+	c := a.cards[i]
+	first, parent := pedigree.Date(0), false
+	for _, k := range c.out {
+		if l := a.links[k]; l.toUnion {
+			if on := a.unions[l.to].first.When(); !parent || on < first {
+				first, parent = on, true
+			}
+		}
+	}
+	if parent {
+		if held := a.book.Heads(c.stock, first); held.Total() > 0 {
+			return held
+		}
+	}
+	return censusOf(a.state, c.stock)
 }
 
 // inbreeding is that of a record, of a lot also after its fish are gone: then of

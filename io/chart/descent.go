@@ -66,6 +66,9 @@ func Descent(state *genetics.State, line string) *Drawing {
 	d.Description = fmt.Sprintf("%d fish and lots and %d spawns in the order of time, from left to right; %s living on %s.",
 		len(g.stock), len(g.spawns), counted(g.livingRecords(), "record"), state.Date())
 	remarks := []string{"Columns are years; within a year what came first stands to the left, without a scale."}
+	if !g.calendar.byDate {
+		remarks[0] = "Columns are years; within a year what came of something stands to the right of it, and else the place says nothing of the day."
+	}
 	if g.planned > 0 {
 		remarks = append(remarks, counted(g.planned, "planned spawn")+" not shown.")
 	}
@@ -192,7 +195,7 @@ const (
 func (g *lineage) addBands() {
 	until := g.lastUses()
 	for _, s := range g.stock {
-		b := band{stock: s, symbol: symbolOf(g.state, s), first: g.calendar.column[s.ID]}
+		b := band{stock: s, symbol: symbolOf(g.state, s, pedigree.Numbers{}), first: g.calendar.column[s.ID]}
 		b.living = g.book.Heads(s, g.state.Date()).Total()
 		last := max(b.first, until[s.ID])
 		if b.living > 0 {

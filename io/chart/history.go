@@ -245,7 +245,7 @@ func (t *timeline) outlookBand(p panel) {
 // yearNames writes the axis: the end of each year, with as many names as fit.
 func (t *timeline) yearNames() {
 	every := 1.0
-	for every*(t.x(t.from+1)-t.x(t.from)) < 34 {
+	for every*(t.x(t.from+1)-t.x(t.from)) < 36 {
 		every++
 	}
 	y := t.d.Height - 22
@@ -253,13 +253,14 @@ func (t *timeline) yearNames() {
 		x := t.x(year)
 		t.d.draw(polyline(point{x, y}, point{x, y + 5}), look{stroke: faint, width: 1})
 		if math.Mod(year-math.Ceil(t.from), every) == 0 {
-			t.d.write(point{x, y + 18}, strconv.Itoa(int(year)-1), word{size: textSize, anchor: middle})
+			t.d.write(point{x, y + 15}, "end of", word{size: smallSize, anchor: middle, colour: faint})
+			t.d.write(point{x, y + 28}, strconv.Itoa(int(year)-1), word{size: textSize, anchor: middle})
 		}
 	}
 	if last := math.Floor(t.to + 1e-9); t.to == t.now && t.to-last > 0.01 && t.x(t.to)-t.x(last) > 34 {
-		t.d.write(point{t.x(t.to), y + 18}, "now", word{size: textSize, anchor: middle, colour: faint})
+		t.d.write(point{t.x(t.to), y + 28}, "now", word{size: textSize, anchor: middle, colour: faint})
 	}
-	t.d.Height += 8
+	t.d.Height += 18
 }
 
 func historyKeys(goal pedigree.Goal, o *Outlook) []key {

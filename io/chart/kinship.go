@@ -2,6 +2,7 @@ package chart
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"roebook/genetics"
@@ -13,36 +14,42 @@ const MostKin = 300
 
 // shade is a class of kinship with its colour, each darker than the one before.
 type shade struct {
-	least float64
+	least float64 // as a kinship is written
 	fill  string
 	dark  bool
 	words string
 }
 
-// shades are parted half-way between the relations that keepers know.
+// shades are parted between the relations that keepers know, and between two
+// numbers as they are written: the same number has the same shade everywhere.
 var shades = []shade{
 	{0, paper, false, "0: not related, as far as the book knows"},
-	{1e-12, "#e9f0f0", false, "up to 0.03"},
-	{1.0 / 32, "#c6dbdc", false, "about 1/16 (0.06): as first cousins"},
-	{3.0 / 32, "#93bcc1", false, "about 1/8 (0.13): as half-sibs"},
-	{3.0 / 16, "#58a0ab", false, "about 1/4 (0.25): as full sibs, or parent and young"},
-	{3.0 / 8, wildFill, true, "closer than full sibs; a fish with itself is 0.50 or more"},
-	{0.625, "#0c2f3a", true, "0.63 and over: nearly one strain"},
+	{1e-12, "#e9f0f0", false, "up to 0.03, 0.00 being less than 0.005"},
+	{0.04, "#c6dbdc", false, "0.04 to 0.09: first cousins have 0.06"},
+	{0.10, "#93bcc1", false, "0.10 to 0.18: half-sibs have 0.13"},
+	{0.19, "#58a0ab", false, "0.19 to 0.37: full sibs, or parent and young, have 0.25"},
+	{0.38, wildFill, true, "0.38 to 0.62: closer than full sibs; a fish with itself has 0.50 or more"},
+	{0.63, "#0c2f3a", true, "0.63 and over: nearly one strain"},
+}
+
+// toHundredths rounds a kinship as it is written, halves up: 1/8 is 0.13.
+func toHundredths(kinship float64) float64 {
+	return math.Floor(100*kinship+0.5+1e-9) / 100
 }
 
 func shadeOf(kinship float64) shade {
 	s := shades[0]
 	for _, next := range shades[1:] {
-		if kinship >= next.least {
+		if max(kinship, toHundredths(kinship)) >= next.least {
 			s = next
 		}
 	}
 	return s
 }
 
-// familyKinship is from where on records are framed as a family: nearer to
-// half-sibs than to first cousins.
-const familyKinship = 3.0 / 32
+// familyKinship is from where on records are framed as a family: 0.10 as written,
+// nearer to half-sibs than to first cousins.
+const familyKinship = 0.095
 
 // Kinship draws the kinships of records, [MostKin] at most, ordered so that
 // families stand together. Records without fish on the day are left out.
@@ -71,8 +78,8 @@ func Kinship(state *genetics.State, title string, ids []string) *Drawing {
 	for _, s := range shades {
 		keys = append(keys, key{sampleSwatch(s.fill), s.words})
 	}
-	keys = append(keys, key{sampleFrame, "a family: as close as half-sibs on average, or closer"})
-	return d.close(keys, "From top left to bottom right each record stands beside itself: a fish with itself, in a lot two different fish of it (– where it has but one).", expectation)
+	keys = append(keys, key{sampleFrame, "a family: 0.10 or more on average, half-sibs having 0.13"})
+	return d.close(keys, "From top left to bottom right each record stands beside itself: a fish with itself; of a lot two different fish of it, and – where it has but one.", expectation)
 }
 
 func sampleFrame(d *Drawing, at point) {
@@ -143,7 +150,10 @@ func (m *heatMap) drawCell(row, column, i, j int) {
 	x, y := m.corner.x+float64(column)*m.cell, m.corner.y+float64(row)*m.cell
 	k := m.kinship[i][j]
 	s := shadeOf(k)
-	text := decimals(k, 2)
+	text := decimals(toHundredths(k), 2)
+	if k == 0 {
+		text = "0"
+	}
 	if i == j && !m.inside[i] {
 		s, text = shades[0], "–"
 	}
@@ -157,7 +167,7 @@ func (m *heatMap) drawCell(row, column, i, j int) {
 	if m.cell >= 24 {
 		colour := ink
 		if k == 0 {
-			text, colour = "0", faint
+			colour = faint
 		}
 		if s.dark {
 			colour = paper

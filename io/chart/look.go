@@ -9,7 +9,7 @@ const (
 	faint  = "#566468" // lesser texts
 	rule   = "#c9d1d3" // lines of the ground
 	line   = "#5b7078" // from parents to young
-	accent = "#a3123a" // what comes up more than once, what is over a limit
+	accent = "#a3123a" // what comes from both parents, what is over a limit
 	tint   = "#f9e3e8" // its ground
 
 	wildFill    = "#1d5a66" // caught in the wild

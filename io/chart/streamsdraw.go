@@ -160,7 +160,7 @@ func (s *streams) drawStreamCard(d *Drawing, i int) {
 	switch {
 	case i == 0:
 		frame = look{fill: paper, stroke: ink, width: 2}
-	case s.repeated(i):
+	case c.again != once:
 		frame = look{fill: paper, stroke: line, width: 1.6}
 	}
 	d.draw(rounded(x, y, wide, tall, tall/2), frame)
@@ -269,9 +269,9 @@ func (s *streams) explain(d *Drawing) {
 // shortKeys are the entries of the other charts' legends that are of use here.
 var shortKeys = map[string]string{
 	"male": "male", "female": "female", "sex not known": "sex not known",
-	"so many fish, kept as one lot; square or circle where all are of that sex": "a lot of so many fish",
-	"a parent that the book does not know":                                      "not known to the book",
-	"caught in the wild":                                                        "wild-caught",
-	"bought: its own ancestors are not in the book":                             "bought",
-	"bred in the book":                                                          "bred in the book", "dead": "dead",
+	severalFish:                                     "a lot of so many fish",
+	"a parent that the book does not know":          "not known to the book",
+	"caught in the wild":                            "wild-caught",
+	"bought: its own ancestors are not in the book": "bought",
+	"bred in the book":                              "bred in the book", "dead": "dead",
 }

@@ -37,17 +37,17 @@ type symbol struct {
 	dead   bool
 }
 
-// symbolOf returns the symbol of a record on the day of a state.
-func symbolOf(state *genetics.State, s *pedigree.Stock) symbol {
+// symbolOf returns the symbol of a record on the day of a state; a lot's is of
+// the fish that it held, of no sex where that is none.
+func symbolOf(state *genetics.State, s *pedigree.Stock, held pedigree.Numbers) symbol {
 	book := state.Model().Book()
 	sym := symbol{sex: s.Sex, origin: originOf(book, s), dead: s.Died.Known() && s.Died <= state.Date()}
-	if s.Lot {
-		n := censusOf(state, s)
-		sym.number = n.Total()
-		switch n.Total() {
-		case n.Males:
+	if s.Lot && held.Total() > 0 {
+		sym.number = held.Total()
+		switch held.Total() {
+		case held.Males:
 			sym.sex = pedigree.Male
-		case n.Females:
+		case held.Females:
 			sym.sex = pedigree.Female
 		}
 	}

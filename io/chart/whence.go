@@ -241,5 +241,5 @@ func (a *ancestry) reduce(cards, unions map[int]bool) {
 			a.byID[c.stock.ID] = i
 		}
 	}
-	a.countWays()
+	a.recur()
 }
