@@ -29,7 +29,7 @@ SVG is drawn in the fonts of whoever looks at it. PNG and PDF bring their own, w
 Greek, Cyrillic, Armenian, Georgian, Hebrew, Arabic, Chinese and Japanese; what they lack is told.`,
 		Example: `  roebook chart ancestors TF-E1 -o e1.svg --on 2026-11-24
   roebook chart descent candlewick -o candlewick.pdf --on 2026-11-24
-  roebook chart history candlewick --forward 6 --pairs 8 -o candlewick.svg
+  roebook chart history candlewick --forward 6 -o cw.svg --on 2026-11-24
   roebook chart kinship TF-D1 TF-D2 TF-D4 TF-K1 -o four.png --on 2026-11-24`,
 		Args: takes(1, -1, "a kind of drawing and an id or the name of a line"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -54,6 +54,10 @@ Greek, Cyrillic, Armenian, Georgian, Hebrew, Arabic, Chinese and Japanese; what 
 	cmd.Flags().IntVar(&ask.generations, "generations", 4, "with ancestors: how `many` generations back; 0 for all")
 	cmd.Flags().IntVar(&ask.forward, "forward", 0, "with history: how `many` generations to play the line forward, see roebook forecast")
 	ask.forecast.breeding(cmd.Flags())
+	for _, option := range []string{"pairs", "scheme"} {
+		flag := cmd.Flags().Lookup(option)
+		flag.Usage = "with --forward: " + flag.Usage
+	}
 	cmd.Flags().BoolVar(&ask.force, "force", false, "write over a file that is there already")
 	return cmd
 }

@@ -41,14 +41,12 @@ func (a *ancestry) recur() {
 
 // mark marks lines that leave one place, if there are several.
 func (a *ancestry) mark(links []int, both bool) recurrence {
-	r := once
-	switch {
-	case len(links) < 2:
+	if len(links) < 2 {
 		return once
-	case both:
+	}
+	r := oneParent
+	if both {
 		r = bothParents
-	default:
-		r = oneParent
 	}
 	for _, k := range links {
 		a.links[k].again = r
