@@ -321,7 +321,7 @@ func (c *crossAsked) parents() []locus.Odds {
 	var odds []locus.Odds
 	for _, line := range c.book.Lines {
 		if len(ids[line.Name]) > 0 {
-			odds = append(odds, c.study.Line(line.Name, ids[line.Name]).Odds...)
+			odds = append(odds, c.study.Line(line.Name, ids[line.Name], c.state.Date()).Odds...)
 		}
 	}
 	return odds

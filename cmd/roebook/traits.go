@@ -170,11 +170,11 @@ func (t *traitsAsked) line(line *pedigree.Line) {
 			ids[s.ID] = t.book.Heads(s, t.state.Date()).Total() > 0
 		}
 	}
-	answer := t.study.Line(line.Name, ids)
+	answer := t.study.Line(line.Name, ids, t.state.Date())
 	for _, o := range answer.Odds {
 		made := oddsOf(line.Name, o)
 		if t.named && len(t.ids) <= mostExplained {
-			for _, i := range t.study.Moved(t.book.StockByID(o.ID), o.Locus) {
+			for _, i := range t.study.Moved(t.book.StockByID(o.ID), o.Locus, t.state.Date()) {
 				made.Evidence = append(made.Evidence, evidenceJSON{i.Item.ID, i.Item.Words, i.Moved})
 			}
 		}

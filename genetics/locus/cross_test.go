@@ -98,7 +98,7 @@ func paleLine() *pedigree.Line {
 
 func carries(t *testing.T, b *pedigree.Book, id, locus string) float64 {
 	t.Helper()
-	for _, o := range New(b).Line("amber-spring", nil).Odds {
+	for _, o := range New(b).Line("amber-spring", nil, 0).Odds {
 		if o.ID == id && o.Locus == locus {
 			return o.Carries[0].Share
 		}

@@ -154,7 +154,7 @@ func BenchmarkHatchery(b *testing.B) {
 		b.Run(fmt.Sprintf("2000 fish, %g looked at", looked), func(b *testing.B) {
 			book := hatchery(2000, 8, looked)
 			for b.Loop() {
-				a := New(book).Line("amber-spring", nil)
+				a := New(book).Line("amber-spring", nil, 0)
 				if len(a.Impossible) > 0 {
 					b.Fatal("impossible")
 				}

@@ -77,7 +77,7 @@ func TestJunk(t *testing.T) {
 			}
 		}
 		study := New(b)
-		a := study.Line(line.Name, nil)
+		a := study.Line(line.Name, nil, 0)
 		for _, o := range a.Odds {
 			sum := 0.0
 			for _, g := range o.Genotypes {

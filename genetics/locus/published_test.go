@@ -125,7 +125,7 @@ func TestLethalShare(t *testing.T) {
 // on the Y (Aida 1921; derived).
 func TestAlleleOnTheY(t *testing.T) {
 	book := published(t)
-	for _, o := range locus.New(book).Line("ricefish", map[string]bool{"RF-2": true}).Odds {
+	for _, o := range locus.New(book).Line("ricefish", map[string]bool{"RF-2": true}, 0).Odds {
 		if o.Locus == "red" && math.Abs(share(o.OnY, "R")-1) > 1e-12 {
 			t.Errorf("on the Y: %v", o.OnY)
 		}

@@ -113,6 +113,43 @@ func TestCrissCross(t *testing.T) {
 	}
 }
 
+// TestLotOfTheDay: any fish of a lot is a male as often as the lot holds males on
+// the day, whether it began sexed or was sexed later; of an X-linked locus with a
+// dark sire and a pale dam males are pale and females carry (derived).
+func TestLotOfTheDay(t *testing.T) {
+	line := paleLine()
+	line.Loci[0].Inheritance = "X"
+	line.Loci[0].Phenotypes = rulesOf("P/-", "dark", "p/p", "pale", "P", "dark", "p", "pale")
+	day := func(text string) pedigree.Date {
+		d, err := pedigree.ParseDate(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return d
+	}
+	lot := func(id string, n pedigree.Count, changes ...pedigree.Change) *pedigree.Stock {
+		return &pedigree.Stock{ID: id, Lot: true, Line: "amber-spring", Count: n, Changes: changes, FromSpawns: []pedigree.FromSpawn{{Spawn: "S", Share: 1}}}
+	}
+	b := bookOf(line, founder("M", pedigree.Male, "pale", "P"), founder("F", pedigree.Female, "pale", "p/p"), bred("S", "M", "F"),
+		lot("N", pedigree.Count{Unsexed: 10}),
+		lot("O", pedigree.Count{Males: 1, Females: 9}),
+		lot("Q", pedigree.Count{Unsexed: 10}, pedigree.Change{Date: day("2024-02-01"), Count: pedigree.Count{Males: 1, Females: 9}}),
+		lot("R", pedigree.Count{Males: 2, Females: 2}, pedigree.Change{Date: day("2024-02-01"), Count: pedigree.Count{Males: 1, Females: 4}},
+			pedigree.Change{Date: day("2024-03-01")}))
+	for _, c := range []struct {
+		id, on string
+		males  float64
+	}{{"N", "2024-01-01", 0.5}, {"O", "2024-01-01", 0.1}, {"Q", "2024-01-01", 0.1}, {"Q", "2024-02-01", 0.1}, {"R", "2024-02-02", 0.2}, {"R", "2024-04-01", 0.2}} {
+		for _, o := range New(b).Line("amber-spring", map[string]bool{c.id: true}, day(c.on)).Odds {
+			got := make(map[string]float64)
+			for _, g := range o.Genotypes {
+				got[g.ID] = g.Share
+			}
+			near(t, c.id+" on "+c.on, got, map[string]float64{"p": c.males, "P/p": 1 - c.males})
+		}
+	}
+}
+
 // TestParentIsInferred: of a pale and a dark male, which sired seven dark fry and
 // none pale of a pale female? P/p leaves (1/2)^7 of the weight of P/P (derived).
 func TestParentIsInferred(t *testing.T) {
@@ -120,7 +157,7 @@ func TestParentIsInferred(t *testing.T) {
 	s.Sire = pedigree.Side{Candidates: []pedigree.Candidate{{ID: "M", Odds: 1}, {ID: "N", Odds: 1}, {ID: "O", Odds: 1}}}
 	b := bookOf(paleLine(), founder("M", pedigree.Male, "pale", "P/p"), founder("N", pedigree.Male, "pale", "P/P"), founder("O", pedigree.Male, "pale", "p/p"),
 		founder("F", pedigree.Female, "pale", "p/p"), s)
-	a := New(b).Line("amber-spring", nil)
+	a := New(b).Line("amber-spring", nil, 0)
 	if len(a.Parents) != 1 || a.Parents[0].Spawn != "S" || a.Parents[0].Side != pedigree.Male {
 		t.Fatalf("parents %+v", a.Parents)
 	}
@@ -144,7 +181,7 @@ func TestStoredSperm(t *testing.T) {
 		second.Date = 20240501
 		change(second)
 		b := bookOf(line, founder("M", pedigree.Male, "pale", "P/p"), founder("N", pedigree.Male, "pale", "P/P"), founder("F", pedigree.Female, "pale", "p/p"), first, second)
-		return New(b).Line("amber-spring", nil)
+		return New(b).Line("amber-spring", nil, 0)
 	}
 	a := make(func(*pedigree.Spawn) {})
 	if len(a.Impossible) > 0 || len(a.Parents) != 1 || a.Parents[0].Candidates[0].ID != "M" || a.Parents[0].Candidates[0].Share != 1 {
@@ -177,7 +214,7 @@ func TestSeveralSires(t *testing.T) {
 			pale += weight * (1 - d)
 		}
 	}
-	for _, o := range New(b).Line("amber-spring", nil).Odds {
+	for _, o := range New(b).Line("amber-spring", nil, 0).Odds {
 		if o.ID == "C" && math.Abs(o.Genotypes[2].Share-pale/sum) > 1e-12 {
 			t.Errorf("p/p with %.12f, by hand %.12f", o.Genotypes[2].Share, pale/sum)
 		}
@@ -195,7 +232,7 @@ func TestFishOfOneLot(t *testing.T) {
 			founder("F", pedigree.Female, "pale", "p/p"), founder("G", pedigree.Female, "pale", "p/p"),
 			bred("S", "L", "F", counts("pale", "pale", 1)), bred("T", "L", "G"), young("C", pedigree.Male, "T"))
 		pale := 0.0
-		for _, o := range New(b).Line("amber-spring", nil).Odds {
+		for _, o := range New(b).Line("amber-spring", nil, 0).Odds {
 			if o.ID == "C" {
 				pale = o.Genotypes[2].Share
 			}

@@ -69,9 +69,11 @@ type asked struct {
 	parts []float64 // of the answer, by variable
 }
 
-// Line returns the odds of the records of a line, of all where ids is nil.
-// Alleles of founders are as frequent as the locus says, else even.
-func (s *Study) Line(name string, ids map[string]bool) Answer {
+// Line returns the odds of the records of a line, of all where ids is nil. A lot
+// is weighed by the males and females it held on the day; one that had none left
+// by those it held last. Alleles of founders are as frequent as the locus says,
+// else even.
+func (s *Study) Line(name string, ids map[string]bool, on pedigree.Date) Answer {
 	var out Answer
 	var wanted []*pedigree.Stock
 	for _, stock := range s.book.Stock {
@@ -79,7 +81,7 @@ func (s *Study) Line(name string, ids map[string]bool) Answer {
 			wanted = append(wanted, stock)
 		}
 	}
-	s.eachPossible(s.systems[name], func(systems []*system) bool { return s.answer(systems, wanted, &out) }, func(sys *system) {
+	s.eachPossible(s.systems[name], func(systems []*system) bool { return s.answer(systems, wanted, on, &out) }, func(sys *system) {
 		for _, l := range sys.loci {
 			out.Impossible = append(out.Impossible, l.name)
 		}
@@ -101,16 +103,16 @@ func (s *Study) eachPossible(systems []*system, ask func([]*system) bool, refuse
 	}
 }
 
-// ask makes the variables of a record in the network.
-func (b *builder) ask(stock *pedigree.Stock) asked {
+// ask makes the variables of a record in the network, as it stood on a day.
+func (b *builder) ask(stock *pedigree.Stock, on pedigree.Date) asked {
 	if !stock.Lot {
 		return asked{stock, []int{b.fishVar(stock)}, []float64{1}}
 	}
 	a := asked{stock: stock}
-	total := float64(max(stock.Count.Total(), 1))
-	for sex, n := range [...]int{stock.Count.Unsexed, stock.Count.Males, stock.Count.Females} {
-		if n > 0 {
-			a.vars, a.parts = append(a.vars, b.member("any", stock, pedigree.Sex(sex))), append(a.parts, float64(n)/total)
+	held := b.heldOn(stock, on)
+	for sex, n := range [...]float64{held.Unsexed, held.Males, held.Females} {
+		if n > 1e-9 {
+			a.vars, a.parts = append(a.vars, b.member("any", stock, pedigree.Sex(sex))), append(a.parts, n/held.Total())
 		}
 	}
 	if len(a.vars) == 0 {
@@ -119,15 +121,28 @@ func (b *builder) ask(stock *pedigree.Stock) asked {
 	return a
 }
 
+// heldOn is the fish of a lot on a day, of sexes told later too, for they were of
+// that sex before; where none were left, those that there were last.
+func (b *builder) heldOn(lot *pedigree.Stock, on pedigree.Date) pedigree.Numbers {
+	h := b.book.LotHistory(lot.ID)
+	for i := h.Index(on); i >= 0; i-- {
+		state := h.States[i]
+		if never := state.NeverSexed(); state.OfSex(pedigree.Unsexed) > 1e-9 {
+			return pedigree.Numbers{Males: state.Males - never/2, Females: state.Females - never/2, Unsexed: never}
+		}
+	}
+	return pedigree.Numbers{}
+}
+
 // answer works out the odds of records; false where the records contradict each
 // other.
-func (s *Study) answer(systems []*system, wanted []*pedigree.Stock, out *Answer) bool {
+func (s *Study) answer(systems []*system, wanted []*pedigree.Stock, on pedigree.Date, out *Answer) bool {
 	in := newInference(s.index, systems)
 	var scopes [][]int
 	list := make([][]asked, len(systems))
 	for i, b := range in.parts {
 		for _, stock := range wanted {
-			a := b.ask(stock)
+			a := b.ask(stock, on)
 			list[i] = append(list[i], a)
 			for _, v := range a.vars {
 				scopes = append(scopes, []int{v})

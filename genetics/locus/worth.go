@@ -19,18 +19,18 @@ type Influence struct {
 // out by itself.
 const mostLeftOut = 200_000
 
-// Moved returns the evidence that moved the odds of a record at a locus, the
+// Moved returns the evidence that moved the odds of a record at a locus on a day, the
 // strongest first: how far the odds are from those without it (half the sum of
 // the differences). nil where the answer is not exact, is impossible, or where
 // the evidence is too much to leave out piece by piece. O(evidence · one answer).
-func (s *Study) Moved(stock *pedigree.Stock, name string) []Influence {
+func (s *Study) Moved(stock *pedigree.Stock, name string, on pedigree.Date) []Influence {
 	systems := s.systems[stock.Line]
 	of := slices.IndexFunc(systems, func(sys *system) bool { return sys.locusNamed(name) >= 0 })
 	if of < 0 {
 		return nil
 	}
 	in := newInference(s.index, systems)
-	a := in.parts[of].ask(stock)
+	a := in.parts[of].ask(stock, on)
 	in.evidence()
 	if len(in.items)*len(in.net.card) > mostLeftOut {
 		return nil
@@ -158,7 +158,7 @@ func (s *Study) worth(line string, of, locus, allele int, on pedigree.Date) []Te
 	var vars []int
 	for _, stock := range s.book.Stock {
 		if n := s.book.Heads(stock, on).Total(); stock.Line == sys.line.Name && n > 0 {
-			a := b.ask(stock)
+			a := b.ask(stock, on)
 			for i, v := range a.vars {
 				scopes, heads = append(scopes, []int{v}), append(heads, n*a.parts[i])
 			}
