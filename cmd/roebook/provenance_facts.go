@@ -189,7 +189,7 @@ func (l *loaded) sureLoci(line string, ids []string) map[string][]certificate.Lo
 	for _, id := range ids {
 		wanted[id] = true
 	}
-	for _, odds := range locus.New(l.book).Line(line, wanted).Odds {
+	for _, odds := range locus.New(l.book).Line(line, wanted, l.state.Date()).Odds {
 		for _, g := range odds.Genotypes {
 			if g.Share > sureOdds && !odds.Sampled {
 				sure[odds.ID] = append(sure[odds.ID], certificate.Locus{Locus: odds.Locus, Genotype: g.ID, Inferred: true})
