@@ -41,18 +41,18 @@ func (p *printer) entry(w *written, indent int) {
 // keyed writes a key and its value where the line has been begun.
 func (p *printer) keyed(w *written, indent int) {
 	p.WriteString(scalarText(w.key) + ":")
-	p.value(w, indent, indent+len(scalarText(w.key))+2)
-	p.comments(w.below, indent+2)
+	p.comments(w.below, p.value(w, indent, indent+len(scalarText(w.key))+2))
 }
 
-// value writes what stands behind a key, from a column on, and ends the line.
-func (p *printer) value(w *written, indent, at int) {
+// value writes what stands behind a key, from a column on, and ends the line. It
+// returns the column of comments at its end.
+func (p *printer) value(w *written, indent, at int) int {
 	switch {
 	case w.n.kind == scalar:
-		p.text(w, indent, at)
+		return p.text(w, indent, at)
 	case w.n.kind == missing:
 		p.end(w)
-	case w.fits(at):
+	case len(w.parts) == 0 || w.fits(at): // an empty one may have comments in it, which follow
 		p.WriteString(" " + w.flow())
 		p.end(w)
 	default:
@@ -68,6 +68,7 @@ func (p *printer) value(w *written, indent, at int) {
 			}
 		}
 	}
+	return indent + 2
 }
 
 // end ends a line, with the comment that stands on it.
@@ -82,6 +83,7 @@ func (p *printer) end(w *written) {
 func (p *printer) item(w *written, indent int) {
 	p.comments(w.above, indent)
 	p.WriteString(strings.Repeat(" ", indent) + "-")
+	end := indent + 2
 	switch {
 	case w.n.kind == mapping && !w.fits(indent+2) && len(w.parts) > 0 && w.after == "" && len(w.parts[0].above) == 0:
 		for i, part := range w.parts {
@@ -93,9 +95,9 @@ func (p *printer) item(w *written, indent int) {
 			}
 		}
 	default:
-		p.value(w, indent, indent+2)
+		end = p.value(w, indent, indent+2)
 	}
-	p.comments(w.below, indent+2)
+	p.comments(w.below, end)
 }
 
 // fits reports whether a group or list stands in brackets on the rest of a line
@@ -156,8 +158,9 @@ func keptScalar(n *node) string {
 	return n.text
 }
 
-// text writes a text, over several lines where it has them or is too long.
-func (p *printer) text(w *written, indent, at int) {
+// text writes a text, over several lines where it has them or is too long. It
+// returns the column of comments at its end: they must not look like its lines.
+func (p *printer) text(w *written, indent, at int) int {
 	text := keptScalar(w.n)
 	if !w.n.quoted || !numberLike(w.n.text) {
 		text = blockText(w.n.text)
@@ -185,7 +188,9 @@ func (p *printer) text(w *written, indent, at int) {
 	default:
 		p.WriteString(" " + text)
 		p.end(w)
+		return indent + 2
 	}
+	return indent + 1
 }
 
 func (n *node) isOneWord() bool { return !strings.Contains(n.text, " ") }

@@ -214,11 +214,17 @@ func (r *partReader) plain(at, indent int) int {
 	}
 }
 
-// block returns where a text block ends, which begins with | or >.
+// block returns where a text block ends, which begins with | or >. Its first
+// line, or a number behind the mark, says how far it is moved in; what stands less
+// deep is not of it, be it a comment.
 func (r *partReader) block(at, indent int) int {
 	to := lineEnd(r.text, at)
 	header, _, _ := strings.Cut(r.text[at:to], " ")
 	all := strings.Contains(header, "+") // blank lines at its end count
+	inner := 0                           // not known yet
+	if n := strings.IndexAny(header, "123456789"); n >= 0 {
+		inner = indent + int(header[n]-'0')
+	}
 	for i := to + 1; i < len(r.text); {
 		end := lineEnd(r.text, i)
 		line := r.text[i:end]
@@ -228,9 +234,12 @@ func (r *partReader) block(at, indent int) int {
 			if all {
 				to = end
 			}
-		case len(line)-len(text) <= indent:
+		case len(line)-len(text) <= indent || len(line)-len(text) < inner:
 			return to
 		default:
+			if inner == 0 {
+				inner = len(line) - len(text)
+			}
 			to = end
 		}
 		i = end + 1
