@@ -125,7 +125,23 @@ func (ask *forecastQuestion) flags(cmd *cobra.Command) {
 func (ask *forecastQuestion) breeding(flags *pflag.FlagSet) {
 	ask.Groups, ask.Pairs = usualGroups, usualPairs
 	flags.StringVar(&ask.scheme, "scheme", string(forecast.Random), "how pairs are made, a `name`: random, avoid-siblings, least-kinship or rotate")
-	flags.Var(wholeNumber{&ask.Pairs, 1, forecast.MostFish}, "pairs", "how many `pairs` are set up a generation, each with another male and female while there are enough")
+	flags.Var(pairsNumber{wholeNumber{&ask.Pairs, 1, forecast.MostFish}}, "pairs", "how many `pairs` are set up a generation, each with another male and female while there are enough; "+pairsRange())
+}
+
+// pairsRange says how many pairs there may be.
+func pairsRange() string {
+	return fmt.Sprintf("1 to %s, or with --keep as many as young are kept, up to %s", grouped(forecast.MostFish/keptOfPair), grouped(forecast.MostFish))
+}
+
+// pairsNumber is the number of pairs. How many there may be depends on --keep.
+type pairsNumber struct{ wholeNumber }
+
+// Set reads the number.
+func (n pairsNumber) Set(text string) error {
+	if n.wholeNumber.Set(text) != nil {
+		return fmt.Errorf("%q is not a whole number from %s", text, pairsRange())
+	}
+	return nil
 }
 
 // note takes down which options were given.
@@ -184,6 +200,8 @@ func (ask *forecastQuestion) read() (err error) {
 		return usageError("--groups is for --scheme rotate")
 	case ask.colony && ask.stated["pairs"]:
 		return usageError("--colony and --pairs cannot be used together: in a colony all spawn with all")
+	case !ask.colony && ask.Pairs > forecast.MostFish/keptOfPair && !ask.stated["keep"]:
+		return usageError("--pairs: %s is too many: from %s", grouped(ask.Pairs), pairsRange())
 	case ask.stated["every"] && ask.NewWild == 0 && !ask.goal:
 		return usageError("--every says when new wild fish come; say how many with --new-wild")
 	case ask.goal && ask.NewWild > 0:
@@ -294,10 +312,35 @@ var intervals = []int{1, 2, 3, 5, 10}
 // sure is in what share of the runs a goal must be kept.
 const sure = 0.95
 
+// A forecast of more than so many young played (of least-kinship, so many pairs
+// compared) takes longer than some seconds.
+const (
+	manyYoung = 20_000_000
+	manyPairs = 100_000_000
+)
+
+// forewarn says before a long forecast that it takes a while, where no gauge
+// shows how far it is.
+func (a *forecastAnswer) forewarn() {
+	o := a.ask.Options
+	young := o.Replicates * o.Generations * o.Keep
+	long := young > manyYoung
+	switch {
+	case o.Scheme == forecast.LeastKinship:
+		long = a.ask.goal || young*o.Keep > manyPairs
+	case a.ask.goal && a.ask.colony: // up to that size is tried
+		long = o.Replicates*o.Generations*max(o.Keep, forecast.MostTogether) > manyYoung/4
+	}
+	if long && !a.env.terminal {
+		a.env.complain("this takes a while, up to some minutes; fewer --replicates or --generations take less")
+	}
+}
+
 // play plays the line, and looks for what keeps to the goal where that is asked.
 func (a *forecastAnswer) play() (err error) {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
+	a.forewarn()
 	bar := a.env.gauge("forecast")
 	defer bar.clear()
 	if a.result, err = forecast.Run(ctx, a.start, a.ask.Options, bar.show); err != nil || !a.ask.goal {

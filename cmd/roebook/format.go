@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -32,8 +33,9 @@ With --check nothing is written; it ends with status 1 where a file is not in th
 }
 
 type formatJSON struct {
-	Files  []string `json:"files"` // that are not in the form
-	DryRun bool     `json:"dry_run"`
+	Files   []string `json:"files"`   // that are not in the form
+	Refused []string `json:"refused"` // that could not be put into it
+	DryRun  bool     `json:"dry_run"`
 }
 
 func (r *recorder) format(files []string, check bool) error {
@@ -66,7 +68,7 @@ func (r *recorder) formatIn(draft *records.Draft, dir string, files []string, ch
 		}
 		names = append(names, name)
 	}
-	entry, sound := r.formatted(draft, compact(names))
+	entry, refused := r.formatted(draft, compact(names))
 	if len(entry.Changes) > 0 {
 		if err := write(*entry); err != nil {
 			return err
@@ -74,7 +76,7 @@ func (r *recorder) formatIn(draft *records.Draft, dir string, files []string, ch
 	}
 	p := r.env.page()
 	if r.json {
-		document := formatJSON{Files: []string{}, DryRun: r.dryRun || check}
+		document := formatJSON{Files: []string{}, Refused: refused, DryRun: r.dryRun || check}
 		for _, c := range entry.Changes {
 			document.Files = append(document.Files, c.Path)
 		}
@@ -82,36 +84,39 @@ func (r *recorder) formatIn(draft *records.Draft, dir string, files []string, ch
 			return err
 		}
 	} else {
-		r.writeFormat(p, entry, check)
+		r.writeFormat(p, entry, refused, check)
 	}
 	if err := r.env.print(&p.Buffer); err != nil {
 		return err
 	}
-	if !sound || check && len(entry.Changes) > 0 {
+	if len(refused) > 0 || check && len(entry.Changes) > 0 {
 		return statusError(saysNo)
 	}
 	return nil
 }
 
-// formatted gives the files that are not in form, and whether all could be read.
-func (r *recorder) formatted(draft *records.Draft, names []string) (entry *journal.Entry, sound bool) {
-	entry, sound = &journal.Entry{At: r.env.now()}, true
+// formatted gives the files that are not in form, and those that cannot be put
+// into it.
+func (r *recorder) formatted(draft *records.Draft, names []string) (entry *journal.Entry, refused []string) {
+	entry, refused = &journal.Entry{At: r.env.now()}, []string{}
 	for _, name := range names {
 		old := draft.File(name)
 		text, err := records.Format(records.File{Path: name, Text: old})
 		if err != nil {
 			r.env.complain(err.Error())
-			sound = false
+			refused = append(refused, name)
 		} else if !bytes.Equal(text, old) {
 			entry.Changes = append(entry.Changes, journal.Change{Path: name, Old: old, New: text})
 		}
 	}
 	entry.Words = countWords(len(entry.Changes), "file") + " formatted"
-	return entry, sound
+	return entry, refused
 }
 
-func (r *recorder) writeFormat(p *page, entry *journal.Entry, check bool) {
+func (r *recorder) writeFormat(p *page, entry *journal.Entry, refused []string, check bool) {
 	switch {
+	case len(entry.Changes) == 0 && len(refused) > 0:
+		p.say("Nothing was put into form.")
 	case len(entry.Changes) == 0:
 		p.say("All is in form.")
 	case check:
@@ -132,5 +137,8 @@ func (r *recorder) writeFormat(p *page, entry *journal.Entry, check bool) {
 		} else {
 			writeHunks(p, c.Path, hunks)
 		}
+	}
+	if len(refused) > 0 {
+		p.say("Left as %s: %s.", map[bool]string{true: "it is", false: "they are"}[len(refused) == 1], strings.Join(refused, ", "))
 	}
 }

@@ -138,7 +138,7 @@ func chance(p float64) string {
 	switch {
 	case p < 1 && p >= 0.99995:
 		return "over 99.99 %"
-	case p < 0.01:
+	case 1e-9 <= p && p < 0.01:
 		return small(p)
 	}
 	return percent(p)
@@ -147,8 +147,11 @@ func chance(p float64) string {
 // plain writes a share as it was asked for: "95 %", "0.1 %".
 func plain(p float64) string {
 	decimals := 9
-	if 0.01 <= p && p <= 0.99 {
+	switch {
+	case 0.01 <= p && p <= 0.99:
 		decimals = 2
+	case 0 < p && p < 1e-9: // enough for what was typed
+		decimals = max(9, 2-int(math.Floor(math.Log10(100*p))))
 	}
 	return trimmed(100*p, decimals, 0) + " %"
 }
@@ -171,12 +174,19 @@ func optional(cmd *cobra.Command, names ...string) {
 
 // small writes small odds with three figures that count.
 func small(p float64) string {
-	if p <= 0 || p < 1e-9 {
+	if p <= leastOdds {
 		return percent(p)
 	}
 	decimals := 2 - int(math.Floor(math.Log10(100*p)))
 	return trimmed(100*p, max(decimals, 2), 2) + " %"
 }
+
+// leastOdds are the smallest that are written in figures.
+const leastOdds = 1e-20
+
+// unsure keeps odds that are neither sure nor impossible from looking so, where
+// the sum has rounded them to 1 or 0.
+func unsure(p float64) float64 { return min(max(p, math.SmallestNonzeroFloat64), math.Nextafter(1, 0)) }
 
 // onlyOne returns which of these options is given, "" for none, and refuses options that
 // ask different questions.

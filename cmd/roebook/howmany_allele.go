@@ -94,7 +94,11 @@ func (ask alleleQuestion) reply(n int, odds float64) (reply, error) {
 		unit = "Effective size " + grouped(n)
 	}
 	if ask.fish > 0 {
-		return replied(odds, fmt.Sprintf("%s: with these odds %s %s.", chance(odds), fish, what), ask.notes()...), nil
+		shown := odds
+		if ask.q < 1 {
+			shown = unsure(odds)
+		}
+		return replied(odds, fmt.Sprintf("%s: with these odds %s %s.", chance(shown), fish, what), ask.notes()...), nil
 	}
 	answer := fmt.Sprintf("%s: %s %s with odds of %s.", unit, fish, what, chance(odds))
 	if n > 1 {

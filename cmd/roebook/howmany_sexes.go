@@ -76,7 +76,10 @@ func sexes(env *environment, ask sexesQuestion) error {
 			return err
 		}
 		document.Odds = odds
-		document.reply = replied(odds, fmt.Sprintf("%s: with these odds %s hold %s.", chance(odds), groupedCount(ask.fish, "unsexed fish"), wanted), notes...)
+		if ask.fish >= ask.want.Males+ask.want.Females {
+			odds = unsure(odds)
+		}
+		document.reply = replied(document.Odds, fmt.Sprintf("%s: with these odds %s hold %s.", chance(odds), groupedCount(ask.fish, "unsexed fish"), wanted), notes...)
 		return env.tell(document.reply, document, ask.json)
 	}
 	n, err := sums.FishForSexes(ask.want, ask.male, ask.sure)

@@ -159,7 +159,7 @@ func sizeFor(env *environment, ask sizeQuestion) error {
 		grouped(int(size)), chance(1/(2*size)))
 	if ask.diversity > 0 {
 		document.Generations, document.Kept = &ask.generations, known(sums.DiversityKept(size, ask.generations), true)
-		answer += fmt.Sprintf(", and keeps %s of it over %s generations", chance(*document.Kept), trimmed(ask.generations, 2, 0))
+		answer += fmt.Sprintf(", and keeps %s of it over %s", chance(*document.Kept), decimalCount(ask.generations, "generation"))
 	}
 	for _, way := range waysOfBreeding(ask.groups) {
 		male := ask.male
@@ -180,6 +180,14 @@ func sizeFor(env *environment, ask sizeQuestion) error {
 		groupedCount(first.Males, "male"), groupedCount(first.Females, "female"))
 	document.reply = replied(size, answer, sizeNotes()...)
 	return tellSize(env, document, ask.json)
+}
+
+// decimalCount is [countWords] for a number that need not be whole.
+func decimalCount(n float64, noun string) string {
+	if n != 1 {
+		noun = plural(noun)
+	}
+	return trimmed(n, 2, 0) + " " + noun
 }
 
 func sizeOf(env *environment, ask sizeQuestion) error {

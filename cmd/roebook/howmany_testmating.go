@@ -109,9 +109,9 @@ func testMating(env *environment, ask testQuestion) error {
 	value, answer := float64(young), ""
 	switch {
 	case ask.reverse && ask.suspected:
-		value, answer = left, chance(left)+": with these odds the fish is a carrier still. Why: "+ask.tells(document)
+		value, answer = left, ask.after(left, young)+": with these odds the fish is a carrier still. Why: "+ask.tells(document)
 	case ask.reverse:
-		value, answer = left, chance(left)+": "+ask.tells(document)
+		value, answer = left, ask.after(left, young)+": "+ask.tells(document)
 	case young == 0:
 		answer = fmt.Sprintf("0: no test is needed, for the odds that it is a carrier, %s, are below the doubt of %s already.", plain(ask.before), plain(ask.doubt))
 	default:
@@ -133,15 +133,27 @@ func (ask testQuestion) young() (int, error) {
 	return ask.test.Young(ask.doubt)
 }
 
+// after writes the odds that so many young leave, never as nothing where some
+// doubt is left.
+func (ask testQuestion) after(odds float64, young int) string {
+	if young > 0 && !(ask.suspected && (ask.before == 0 || ask.before == 1)) {
+		odds = unsure(odds)
+	}
+	if odds < 0.01 {
+		return small(odds)
+	}
+	return chance(odds)
+}
+
 // tells says what so many normal young mean.
 func (ask testQuestion) tells(d testJSON) string {
 	young := grouped(d.Young) + " normal young and no other"
 	mate := map[string]string{"recessive": "a fish that shows the recessive", "carrier": "a fish known to carry it",
 		"daughters": "its own daughters", "sons": "its own sons"}[ask.with]
-	words := fmt.Sprintf("a carrier, mated with %s, would have %s with odds of %s.", mate, young, chance(d.Passed))
+	words := fmt.Sprintf("a carrier, mated with %s, would have %s with odds of %s.", mate, young, ask.after(d.Passed, d.Young))
 	if d.CarrierOdds != nil {
 		words += fmt.Sprintf(" A fish that was a carrier with odds of %s before the test is one with odds of %s after it.",
-			plain(ask.before), chance(*d.CarrierOdds))
+			plain(ask.before), ask.after(*d.CarrierOdds, d.Young))
 	}
 	return words
 }
