@@ -142,6 +142,12 @@ func (c *crossAsked) pair(ids []string) (err error) {
 	if a == b && !a.Lot {
 		return usageError("%s cannot be crossed with itself", a.ID)
 	}
+	if of, other := c.book.SpeciesOf(a), c.book.SpeciesOf(b); of != other {
+		return usageError("%s and %s are of two species (%s, %s): what their young would be cannot be foretold", a.ID, b.ID, of, other)
+	}
+	if a.Line != b.Line && (!c.study.HasLoci(a.Line) || !c.study.HasLoci(b.Line)) {
+		return usageError("%s and %s are of two lines, and one of these declares no loci: what it carries is not known", a.ID, b.ID)
+	}
 	c.sire, c.dam = a, b
 	c.loci, err = c.study.Pair(a, b, c.state.Date())
 	return err

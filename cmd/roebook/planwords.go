@@ -293,7 +293,7 @@ func remedyOption(limit pairing.Limit) string {
 	return map[pairing.Limit]string{
 		pairing.LimitInbreeding: "--max-inbreeding", pairing.LimitSpawns: "--plan", pairing.LimitKeep: "--keep", pairing.LimitLeast: "--keep-least",
 		pairing.LimitMost: "--keep-most", pairing.LimitPerMale: "--per-male", pairing.LimitPerFemale: "--per-female", pairing.LimitApart: "--apart",
-		pairing.LimitHarmful: "genotypes",
+		pairing.LimitHarmful: "looks",
 	}[limit]
 }
 
@@ -317,7 +317,7 @@ func remedyWords(o pairing.PlanOptions, limit *float64, r pairing.Remedy) string
 	case pairing.LimitApart:
 		return "without it"
 	}
-	return "if fish may be paired that have the same hidden gene on record"
+	return "without --apart-carriers, or with fish paired that have the same hidden gene on record (--together)"
 }
 
 // limitWords writes a limit so that it can be typed and is not below the value.

@@ -30,6 +30,8 @@ func (w *pairsWriter) write() {
 	}
 	within, over := w.divided()
 	switch {
+	case len(w.r.Pairs) == 0 && w.risks.all():
+		w.say("Every pair is kept apart; without --apart-carriers they are listed with what their young risk.")
 	case len(w.r.Pairs) == 0:
 		w.say("There is no pair to rank: it takes a male and a female that are living, mature and not set aside.")
 	case len(within) == 0:

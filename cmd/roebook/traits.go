@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -152,9 +151,13 @@ func (t *traitsAsked) choose(ids []string) error {
 		case stock == nil:
 			return usageError("%s is a spawn; for what its young are to be expected to look like: %s", id, t.from.command("cross "+id))
 		case !t.study.HasLoci(stock.Line):
-			t.env.complain(fmt.Sprintf("%s has no answer: its line %s declares no loci", id, stock.Line))
+			t.env.complain(id + " has no answer: its line " + stock.Line + " declares no loci")
+			continue
 		}
 		t.ids[id] = true
+	}
+	if len(t.ids) == 0 && len(sound) > 0 {
+		return statusError(badUsage)
 	}
 	return nil
 }

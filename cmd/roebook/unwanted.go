@@ -204,6 +204,9 @@ func (r *pairRisks) words(pair pairing.Pair) []string {
 	return parts
 }
 
+// all reports whether pairs were kept apart, and no other is left.
+func (r *pairRisks) all() bool { return r != nil && r.apart != nil && *r.apart > 0 }
+
 // write says how many pairs were kept apart.
 func (r *pairRisks) write(p *page) {
 	if r == nil || r.apart == nil || *r.apart == 0 {

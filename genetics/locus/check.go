@@ -224,7 +224,7 @@ func (c *checker) infer(systems []*system) {
 	sol := in.net.solve(all, scopes, exactOnly)
 	if !sol.possible {
 		for _, conflict := range c.study.conflicts(systems, mostConflicts) {
-			c.conflict(&conflict)
+			c.conflict(systems, &conflict)
 		}
 		return
 	}
@@ -299,8 +299,9 @@ func oftenWords(p float64) string {
 }
 
 // conflict tells a contradiction where the doubt is best cleared: at the parent
-// named, at the latest such spawn; where none takes part, at the last record.
-func (c *checker) conflict(conflict *Conflict) {
+// named, at the latest such spawn; where none takes part, at the last record. Of fry
+// that the line says die uncounted it tells where it says so.
+func (c *checker) conflict(systems []*system, conflict *Conflict) {
 	lead := 0
 	var spawns []string
 	single := true
@@ -336,9 +337,42 @@ func (c *checker) conflict(conflict *Conflict) {
 			places = append(places, pedigree.Place{Position: item.At, Note: item.ID + " " + item.Words})
 		}
 	}
-	p := problem("records-contradict", first.At, conflict.hint(), "these cannot all be true: %s", strings.Join(words, "; "))
+	hint := conflict.hint()
+	for _, item := range conflict.Items {
+		for _, t := range lethalTo(systems, item) {
+			says := fmt.Sprintf("the line says that %s of %s dies before it is counted", orText(t.record.Lethal), t.name)
+			words = append(words, "and "+says)
+			places = append(places, pedigree.Place{Position: t.record.Where.At("lethal"), Note: says})
+			hint = "correct `lethal` of " + t.name + ", or the count"
+		}
+	}
+	p := problem("records-contradict", first.At, hint, "these cannot all be true: %s", strings.Join(words, "; "))
 	p.Places, p.Records = places, spawns
 	c.problems = append(c.problems, p)
+}
+
+// lethalTo lists the traits whose lethal genotypes leave no living fry with a look
+// that an item counts.
+func lethalTo(systems []*system, item Item) (list []*trait) {
+	if item.Kind != FrySeen {
+		return nil
+	}
+	for i, n := range item.counts {
+		if n == 0 || slices.ContainsFunc(item.trait.shows, func(row []float64) bool { return row[i] > 0 }) {
+			continue
+		}
+		for _, sys := range systems {
+			if sys.traitNamed(item.Locus) != item.trait {
+				continue
+			}
+			for _, t := range sys.traits {
+				if len(t.record.Lethal) > 0 && slices.ContainsFunc(t.loci, func(l int) bool { return slices.Contains(item.trait.loci, l) }) && !slices.Contains(list, t) {
+					list = append(list, t)
+				}
+			}
+		}
+	}
+	return list
 }
 
 // offers is how many other fish may have been the parent that an item names.
