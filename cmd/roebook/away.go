@@ -175,6 +175,9 @@ the book. Remarks and comments stay as they are; where the old id stands in them
 		Example: `  roebook rename TF-D1a TF-Brass --dry-run`,
 		Args:    takes(2, 2, "the old id and the new"),
 		RunE: func(_ *cobra.Command, args []string) error {
+			if err := fitID(args[1]); err != nil {
+				return err
+			}
 			return r.run(func(book *pedigree.Book) (*deed, error) {
 				section := "stock"
 				if book.SpawnByID(args[0]) != nil {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"os"
 	"os/user"
 	"slices"
@@ -124,12 +125,22 @@ func (r *recorder) run(make func(book *pedigree.Book) (*deed, error)) error {
 			err = j.Commit(entry)
 			switch {
 			case err == nil:
-				return answer.print()
+				return shown(answer.print())
 			case !errors.Is(err, journal.ErrChanged) || tries == 5:
 				return err
 			}
 		}
 	})
+}
+
+// shown says of an answer that could not be printed that its change is made all
+// the same: who tries again would make it twice.
+func shown(err error) error {
+	var status statusError
+	if err == nil || errors.As(err, &status) {
+		return err
+	}
+	return fmt.Errorf("it is written in the book, but the answer could not be shown: %w", err)
 }
 
 // locked does something while no other program can write the book.
@@ -175,7 +186,15 @@ func (r *recorder) peek(make func(book *pedigree.Book) (*deed, error)) error {
 // prepare makes a plan, the text that it gives and what that means. Where the
 // book cannot hold it, it says so.
 func (r *recorder) prepare(draft *records.Draft, make func(book *pedigree.Book) (*deed, error)) (*recorded, error) {
+	hidden := hiddenRecord(draft)
 	d, err := make(draft.Book)
+	if err == nil {
+		err = newIDs(d.edits, hidden)
+	}
+	if err != nil && hidden != nil {
+		return nil, fmt.Errorf("%w\n%s:%d could not be read, and a record stands there: mend that first; see: %s",
+			err, hidden.File, hidden.Line, r.command("check"))
+	}
 	if err != nil {
 		return nil, err
 	}

@@ -56,7 +56,10 @@ var errBusy = errors.New("it is locked")
 // Lock takes a lock that the system gives back when the program ends, however it
 // does. The module flock serves since it knows how on every system.
 func (system) Lock(path string, wait time.Duration) (func() error, error) {
-	lock := flock.New(path)
+	if err := regular(os.Stat(path)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
+	}
+	lock := flock.New(path, flock.SetPermissions(0o666)) // for all who may write the folder
 	ctx, cancel := context.WithTimeout(context.Background(), wait)
 	defer cancel()
 	locked, err := lock.TryLockContext(ctx, 5*time.Millisecond)
@@ -73,7 +76,20 @@ func (system) Real(path string) (string, error) { return filepath.EvalSymlinks(p
 
 func (system) Stat(path string) (fs.FileInfo, error) { return os.Stat(path) }
 
-func (system) Read(path string) ([]byte, error) { return os.ReadFile(path) }
+// Read refuses what is no file: a pipe would be waited for without end.
+func (system) Read(path string) ([]byte, error) {
+	if err := regular(os.Stat(path)); err != nil {
+		return nil, err
+	}
+	return os.ReadFile(path)
+}
+
+func regular(info fs.FileInfo, err error) error {
+	if err == nil && !info.Mode().IsRegular() {
+		err = fmt.Errorf("%s is no file", info.Name())
+	}
+	return err
+}
 
 // Create never writes through a link that stands there.
 func (system) Create(path string) (file, error) {

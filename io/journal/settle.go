@@ -14,7 +14,7 @@ import (
 func (j *Journal) settle() error {
 	e, err := j.entry(intentFile)
 	if err != nil {
-		return err
+		return unsettled(err)
 	}
 	if e == nil {
 		return nil
@@ -70,7 +70,8 @@ func (j *Journal) finish(t target, c Change) error {
 }
 
 func unsettled(err error) error {
-	return fmt.Errorf("an earlier change of the book is half written and cannot be finished: %w", err)
+	return fmt.Errorf("an earlier change of the book is half written and cannot be finished: %w\n"+
+		"put that file back, or, where the book is as you want it, take %s away", err, filepath.Join(Dir, intentFile))
 }
 
 // Read reads a book that others may be writing: read is called when nothing is
