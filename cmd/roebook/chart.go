@@ -53,7 +53,7 @@ Greek, Cyrillic, Armenian, Georgian, Hebrew, Arabic, Chinese and Japanese; what 
 	cmd.Flags().StringVarP(&ask.file, "output", "o", "", "the `file` to write, ending in .svg, .png or .pdf")
 	cmd.Flags().IntVar(&ask.generations, "generations", 4, "with ancestors: how `many` generations back; 0 for all")
 	cmd.Flags().IntVar(&ask.forward, "forward", 0, "with history: how `many` generations to play the line forward, see roebook forecast")
-	ask.forecast.breeding(cmd.Flags())
+	ask.forecast.breeding(cmd.Flags(), "1 to "+grouped(mostPairsOfTen))
 	for _, option := range []string{"pairs", "scheme"} {
 		flag := cmd.Flags().Lookup(option)
 		flag.Usage = "with --forward: " + flag.Usage

@@ -33,8 +33,9 @@ type forecastQuestion struct {
 	seed                  int
 	colony, goal          bool
 
-	stated map[string]bool // the options given
-	words  string          // those of them that say how the line is bred, to be typed again
+	pairsRange string          // in words
+	stated     map[string]bool // the options given
+	words      string          // those of them that say how the line is bred, to be typed again
 }
 
 func newForecast(env *environment) *cobra.Command {
@@ -106,7 +107,7 @@ expected of its parents: no promise.`,
 func (ask *forecastQuestion) flags(cmd *cobra.Command) {
 	ask.Keep, ask.Every, ask.Generations, ask.Replicates, ask.seed = 0, 5, 0, 0, usualSeed
 	flags := cmd.Flags()
-	ask.breeding(flags)
+	ask.breeding(flags, fmt.Sprintf("1 to %s, or with --keep as many as young are kept, up to %s", grouped(mostPairsOfTen), grouped(forecast.MostFish)))
 	flags.Var(wholeNumber{&ask.Groups, 2, 100}, "groups", "with --scheme rotate: how many `groups`")
 	flags.BoolVar(&ask.colony, "colony", false, "no pairs: the whole group spawns together")
 	flags.Var(toldNumber{wholeNumber{&ask.Keep, 2, forecast.MostFish}}, "keep", "how many `young` are kept a generation, in all (otherwise 10 of each pair; of a colony, as many as it is today)")
@@ -121,25 +122,30 @@ func (ask *forecastQuestion) flags(cmd *cobra.Command) {
 	flags.BoolVar(&ask.goal, "goal", false, "look for the fewest pairs, and the fewest new wild fish, that keep to the line's goal")
 }
 
-// breeding adds the options that say how pairs are made, and how many.
-func (ask *forecastQuestion) breeding(flags *pflag.FlagSet) {
+// mostPairsOfTen is how many pairs there may be where [keptOfPair] young are kept
+// of each.
+const mostPairsOfTen = forecast.MostFish / keptOfPair
+
+// breeding adds the options that say how pairs are made, and how many, within the
+// range in words.
+func (ask *forecastQuestion) breeding(flags *pflag.FlagSet, within string) {
+	ask.pairsRange = within
 	ask.Groups, ask.Pairs = usualGroups, usualPairs
 	flags.StringVar(&ask.scheme, "scheme", string(forecast.Random), "how pairs are made, a `name`: random, avoid-siblings, least-kinship or rotate")
-	flags.Var(pairsNumber{wholeNumber{&ask.Pairs, 1, forecast.MostFish}}, "pairs", "how many `pairs` are set up a generation, each with another male and female while there are enough; "+pairsRange())
+	flags.Var(pairsNumber{wholeNumber{&ask.Pairs, 1, forecast.MostFish}, within}, "pairs", "how many `pairs` are set up a generation, each with another male and female while there are enough; "+within)
 }
 
-// pairsRange says how many pairs there may be.
-func pairsRange() string {
-	return fmt.Sprintf("1 to %s, or with --keep as many as young are kept, up to %s", grouped(forecast.MostFish/keptOfPair), grouped(forecast.MostFish))
+// pairsNumber is the number of pairs. How many there may be depends on --keep,
+// where there is one.
+type pairsNumber struct {
+	wholeNumber
+	within string
 }
-
-// pairsNumber is the number of pairs. How many there may be depends on --keep.
-type pairsNumber struct{ wholeNumber }
 
 // Set reads the number.
 func (n pairsNumber) Set(text string) error {
 	if n.wholeNumber.Set(text) != nil {
-		return fmt.Errorf("%q is not a whole number from %s", text, pairsRange())
+		return fmt.Errorf("%q is not a whole number from %s", text, n.within)
 	}
 	return nil
 }
@@ -200,8 +206,8 @@ func (ask *forecastQuestion) read() (err error) {
 		return usageError("--groups is for --scheme rotate")
 	case ask.colony && ask.stated["pairs"]:
 		return usageError("--colony and --pairs cannot be used together: in a colony all spawn with all")
-	case !ask.colony && ask.Pairs > forecast.MostFish/keptOfPair && !ask.stated["keep"]:
-		return usageError("--pairs: %s is too many: from %s", grouped(ask.Pairs), pairsRange())
+	case !ask.colony && ask.Pairs > mostPairsOfTen && !ask.stated["keep"]:
+		return usageError("--pairs: %s is too many: from %s", grouped(ask.Pairs), ask.pairsRange)
 	case ask.stated["every"] && ask.NewWild == 0 && !ask.goal:
 		return usageError("--every says when new wild fish come; say how many with --new-wild")
 	case ask.goal && ask.NewWild > 0:
