@@ -22,7 +22,8 @@ shares, by sex where it is sex-linked. The two need not be known for sure: their
 are weighed together. A lot stands for any one of its fish of that sex.
 
 Of a spawn in the book it also holds the counts of young against what was to be expected of such
-parents, and says how likely counts so far off are by chance alone.`,
+parents, and says how likely counts so far off are by chance alone: by the exact multinomial test; --json
+has the chi-square beside it, where no count to be expected is too small for that.`,
 		Example: `  roebook cross CW-H1 CW-H2 --on 2026-11-24
   roebook cross CW-G1 CW-K4 --on 2026-11-24
   roebook cross CW-S13 --on 2026-11-24`,
@@ -283,12 +284,9 @@ func (c *crossAsked) writeCounted(p *page, x *locus.Cross) {
 	if x.Test.Freedom < 1 {
 		return
 	}
-	words := fmt.Sprintf("%s: counts at least so far off come by chance in %s of such spawns", fitWords(x.Test.P), percent(x.Test.P))
+	words := fmt.Sprintf("%s: by chance alone %s of such spawns bring counts as far off, or further", fitWords(x.Test.P), percent(x.Test.P))
 	if !x.Test.Exact {
 		words += " (by chi-square: too many outcomes to go through)"
-	}
-	if x.Test.ChiSquareHolds {
-		words += fmt.Sprintf("; chi-square %s, p %s", fixed(x.Test.ChiSquare, 2), fixed(x.Test.ChiSquareP, 3))
 	}
 	p.field("fits", "%s", words)
 }
@@ -299,6 +297,8 @@ func fitWords(p float64) string {
 		return "badly"
 	case p < 0.05:
 		return "poorly"
+	case p < 0.2:
+		return "neither well nor badly"
 	}
 	return "well"
 }

@@ -102,7 +102,7 @@ func (w *planWriter) below() {
 		w.sayAt(2, "Beware: some ancestors of %s are unknown, so kinship may be higher.", some(unknown, 6))
 	}
 	if w.usesLots() {
-		w.sayAt(2, "Where a lot stands more than once, take another fish of it each time%s.", map[bool]string{true: ", as numbered", false: ""}[w.numbered()])
+		w.sayAt(2, "Where a lot stands more than once, take another fish of it each time%s, and pick each out under an id of its own (roebook add --picked): by the lot's id alone the book cannot know that they are different fish, and would show less.", map[bool]string{true: ", as numbered", false: ""}[w.numbered()])
 	}
 }
 

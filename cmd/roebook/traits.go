@@ -403,7 +403,7 @@ func (t *traitsAsked) writeTests(p *page, line string) {
 	if more > 0 {
 		p.sayAt(2, "and %d more", more)
 	}
-	p.say("Doubt cleared: what would be known of all living fish of the line if it were known of this one; one fish of even odds counts 1. " +
+	p.say("Doubt cleared: how much of the not knowing, over all living fish of the line, would be gone once this one is tested. A fish that is as likely as not to carry it, and tells nothing of the others, counts 1. " +
 		"How many young a test takes: roebook how-many test-mating --with recessive")
 }
 
