@@ -286,7 +286,7 @@ func (c *crossAsked) writeCounted(p *page, x *locus.Cross) {
 	}
 	words := fmt.Sprintf("%s: by chance alone %s of such spawns bring counts as far off, or further", fitWords(x.Test.P), percent(x.Test.P))
 	if !x.Test.Exact {
-		words += " (by chi-square: too many outcomes to go through)"
+		words += " (nearly: there are too many outcomes to go through one by one)"
 	}
 	p.field("fits", "%s", words)
 }

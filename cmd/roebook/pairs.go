@@ -180,6 +180,9 @@ func pairs(from *source, ask *pairsQuestion) error {
 			answer = saysNo
 			continue
 		}
+		if len(r.Pairs) == 0 && risks.all() {
+			answer = saysNo
+		}
 		if from.json {
 			document.add(line, r, planned, risks)
 		} else {

@@ -191,7 +191,7 @@ func planned(from *source, ask *pairsQuestion, q *planQuestion) error {
 			return err
 		}
 	} else {
-		w := planWriter{l, p, line, o, plan}
+		w := planWriter{l, p, line, o, plan, ask.unwanted.apart}
 		w.write()
 	}
 	if err := l.finish(p); err != nil {

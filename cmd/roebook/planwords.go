@@ -18,6 +18,8 @@ type planWriter struct {
 	line string
 	o    pairing.PlanOptions
 	plan pairing.LinePlan
+
+	apartCarriers bool // pairs were kept apart for their young's looks too
 }
 
 func (w *planWriter) write() {
@@ -285,6 +287,10 @@ func (w *planWriter) noPlan() {
 	}
 	w.say("There would be one with any of these changes by itself, the least that will do:")
 	for _, r := range w.plan.Remedies {
+		if r.Limit == pairing.LimitHarmful && w.apartCarriers {
+			w.field("--apart-carriers", "without it, for it keeps all pairs apart that would serve; two with the same hidden gene on record take --together as well")
+			continue
+		}
 		w.field(remedyOption(r.Limit), "%s", remedyWords(w.o, w.plan.Limit, r))
 	}
 }
@@ -293,7 +299,7 @@ func remedyOption(limit pairing.Limit) string {
 	return map[pairing.Limit]string{
 		pairing.LimitInbreeding: "--max-inbreeding", pairing.LimitSpawns: "--plan", pairing.LimitKeep: "--keep", pairing.LimitLeast: "--keep-least",
 		pairing.LimitMost: "--keep-most", pairing.LimitPerMale: "--per-male", pairing.LimitPerFemale: "--per-female", pairing.LimitApart: "--apart",
-		pairing.LimitHarmful: "looks",
+		pairing.LimitHarmful: "--together",
 	}[limit]
 }
 
@@ -317,7 +323,7 @@ func remedyWords(o pairing.PlanOptions, limit *float64, r pairing.Remedy) string
 	case pairing.LimitApart:
 		return "without it"
 	}
-	return "without --apart-carriers, or with fish paired that have the same hidden gene on record (--together)"
+	return "with two that are kept apart because both have the same hidden gene on record"
 }
 
 // limitWords writes a limit so that it can be typed and is not below the value.

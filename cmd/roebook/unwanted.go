@@ -40,7 +40,7 @@ func (u *unwanted) read(l *loaded, lines []string) error {
 	u.study = locus.New(l.book)
 	for _, text := range u.named {
 		name, look, ok := strings.Cut(text, "=")
-		if !ok {
+		if !ok || name == "" || look == "" {
 			return usageError("--unwanted takes a locus and a look, such as blond=grey, not %q", text)
 		}
 		if err := u.find(locus.Look{Locus: name, Phenotype: look}, lines); err != nil {

@@ -146,6 +146,31 @@ func TestWrongSire(t *testing.T) {
 	}
 }
 
+// TestCountOfTheLethal: counts of fry that the line says die uncounted are told
+// with the line's word, not with the parents; without it they may be true.
+func TestCountOfTheLethal(t *testing.T) {
+	for _, lethal := range []string{"", "p/p"} {
+		line := lineOf(func(_ *pedigree.Line, p *pedigree.Locus) {
+			if lethal != "" {
+				p.Lethal = []string{lethal}
+			}
+		})
+		b := bookOf(line, founder("M", pedigree.Male, "pale", "P/p"), founder("F", pedigree.Female, "pale", "P/p"), bred("S", "M", "F", counts("pale", "pale", 5, "dark", 15)))
+		_, problems := rulesIn(b)
+		problems = slices.DeleteFunc(problems, func(p pedigree.Problem) bool { return p.Rule == "phenotype-never" })
+		if lethal == "" {
+			if len(problems) > 0 {
+				t.Error(problems)
+			}
+			continue
+		}
+		if len(problems) != 1 || !strings.Contains(problems[0].Message, "and the line says that p/p of pale dies before it is counted") ||
+			problems[0].Hint != "correct `lethal` of pale, or the count" || len(problems[0].Places) != 1 {
+			t.Errorf("%v %v", problems, hints(problems))
+		}
+	}
+}
+
 // TestBetterSire: where counts are improbable, another male that explains them is
 // named (derived: 24 pale fry of p/p × p/p rather than of P/p × p/p).
 func TestBetterSire(t *testing.T) {
